@@ -1,0 +1,1 @@
+"""Numbers for servicing oleo struts and tyres: pure functions on arrays, nothing else."""
