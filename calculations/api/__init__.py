@@ -1,0 +1,1 @@
+"""Stateless calculators for client apps, over the same functions."""

@@ -1,0 +1,12 @@
+"""The Celery application; tasks live in servicing.tasks, their times in servicing.schedule."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "deploy.settings")
+
+app = Celery("undercart")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks(["servicing"])
+app.conf.beat_schedule_from = "servicing.schedule"

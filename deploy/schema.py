@@ -1,0 +1,26 @@
+"""What the generated OpenAPI document says about the service as a whole."""
+
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Undercart",
+    "DESCRIPTION": (
+        "Keeps the landing-gear struts and tyres of a flying club's aircraft right: readings are corrected for "
+        "temperature, load and friction, judged against the type sheet's limits, watched for loss of gas or fluid, "
+        "and turned into reinspections, alerts and maintenance-record drafts.\n\n"
+        "It advises. It never declares an aircraft airworthy: the aircraft's own maintenance manual, local rules and "
+        "licensed practice decide."
+    ),
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "LICENSE": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
+    "SCHEMA_PATH_PREFIX": r"/api/v1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SORT_OPERATIONS": False,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "fleet.web.schema_errors.add_problem_answers",
+    ],
+    "APPEND_COMPONENTS": {
+        "securitySchemes": {"bearerToken": {"type": "http", "scheme": "bearer", "bearerFormat": "opaque"}}
+    },
+}

@@ -1,0 +1,5 @@
+"""Where each part answers."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,32 @@
+"""Writing the audit trail, in the transaction of the change itself."""
+
+import uuid
+from datetime import datetime
+from typing import Any
+
+from fleet.audit.models import AuditEntry
+from fleet.people.actor import Actor
+
+
+def record_change(
+    *,
+    actor: Actor,
+    action: str,
+    subject_kind: str,
+    subject_id: uuid.UUID,
+    now: datetime,
+    before: dict[str, Any] | None = None,
+    after: dict[str, Any] | None = None,
+) -> AuditEntry:
+    """Append one entry; values must be JSON-ready and free of secrets."""
+    return AuditEntry.objects.create(
+        operator_id=actor.operator_id,
+        at=now,
+        person_id=actor.person_id,
+        token_id=actor.token_id,
+        action=action,
+        subject_kind=subject_kind,
+        subject_id=subject_id,
+        before=before,
+        after=after,
+    )

@@ -1,0 +1,28 @@
+"""Every model of servicing, gathered where Django looks for them."""
+
+from servicing.alerts.models import Alert, AlertEvent
+from servicing.drift.models import FindingChange, StrutStanding, TyreStanding
+from servicing.exchange.models import Import
+from servicing.news.models import PartNews
+from servicing.outbox.models import OutgoingMail
+from servicing.readings.models import StrutReading, TyreReading
+from servicing.reinspection.models import PutOff, Reinspection
+from servicing.usage.models import Usage
+from servicing.work.models import Servicing
+
+__all__ = [
+    "Alert",
+    "AlertEvent",
+    "FindingChange",
+    "Import",
+    "OutgoingMail",
+    "PartNews",
+    "PutOff",
+    "Reinspection",
+    "Servicing",
+    "StrutReading",
+    "StrutStanding",
+    "TyreReading",
+    "TyreStanding",
+    "Usage",
+]
