@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "django_filters",
     "calculations.api",
+    "deploy",
     "fleet",
     "servicing",
 ]

@@ -9,6 +9,7 @@ class ImportKind(models.TextChoices):
     """What the rows of a file are."""
 
     READINGS = "readings", "readings"
+    TYRE_READINGS = "tyre-readings", "tyre readings"
     SERVICINGS = "servicings", "servicings"
     USAGE = "usage", "usage"
     TYPE_SHEETS = "type-sheets", "type sheets, aircraft and legs"
@@ -26,7 +27,7 @@ class ImportState(models.TextChoices):
 class Import(Owned):
     """One uploaded file and what became of its rows."""
 
-    kind = models.CharField(max_length=12, choices=ImportKind)
+    kind = models.CharField(max_length=16, choices=ImportKind)
     file_name = models.CharField(max_length=200, blank=True)
     digest = models.CharField(max_length=64)
     content = models.BinaryField(null=True)

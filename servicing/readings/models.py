@@ -29,6 +29,14 @@ class FluidLevel(models.TextChoices):
     LOW = "low", "low"
 
 
+class Observation(models.TextChoices):
+    """What else a look may show, each telling gas loss from fluid loss."""
+
+    VALVE_BUBBLES = "valve bubbles", "bubbles at the valve under leak-check fluid"
+    HOLDS_ON_JACKS = "holds pressure on jacks", "held its pressure fully extended on jacks"
+    BOTTOMS_IN_TAXI = "bottoms in taxi", "bottoms in taxi at a normal extension"
+
+
 class Reading(Owned):
     """What struts' and tyres' readings share. Never changed: a mistake is corrected by a new row."""
 
@@ -63,6 +71,7 @@ class StrutReading(Reading):
     pressure_psig = models.FloatField(null=True, blank=True)
     fluid_seen = models.CharField(max_length=4, choices=FluidSeen, blank=True)
     fluid_level = models.CharField(max_length=8, choices=FluidLevel, blank=True)
+    observations = models.JSONField(default=list)  # of Observation values
 
     load_lbf = models.FloatField()
     corrected_in = models.FloatField()

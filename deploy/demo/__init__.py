@@ -1,0 +1,1 @@
+"""The invented demo club: Tollmere Flying Club, its aircraft, weather, habits and troubles."""
