@@ -60,7 +60,7 @@ class Reading(Owned):
 
 
 class StrutReading(Reading):
-    """One measurement of a strut. The columns below ``superseded`` and the strut itself are derived."""
+    """One measurement of a strut. The strut and the columns from ``scale_in`` on are derived."""
 
     strut = models.ForeignKey("fleet.Strut", on_delete=models.PROTECT, related_name="+")
     extension_in = models.FloatField()
@@ -73,7 +73,11 @@ class StrutReading(Reading):
     fluid_level = models.CharField(max_length=8, choices=FluidLevel, blank=True)
     observations = models.JSONField(default=list)  # of Observation values
 
+    scale_in = models.FloatField()  # the step of the ruler, as far as the value read shows it
+    temperature_used_f = models.FloatField()  # as read, or estimated where temperature_f is empty
+    temperature_sd_f = models.FloatField()
     load_lbf = models.FloatField()
+    load_sd_lbf = models.FloatField()
     corrected_in = models.FloatField()
     gas_term_in = models.FloatField()
     real_gas_term_in = models.FloatField()
@@ -88,6 +92,12 @@ class StrutReading(Reading):
         indexes = [
             models.Index(fields=["strut", "taken_at", "id"], name="strut_reading_history"),
             models.Index(fields=["operator", "-taken_at", "-id"], name="strut_reading_recent"),
+            # Estimated conditions are estimated anew when a neighbouring reading arrives.
+            models.Index(
+                fields=["leg", "taken_at"],
+                name="strut_reading_estimated",
+                condition=Q(superseded=False) & (Q(temperature_f__isnull=True) | Q(fuel_lb__isnull=True)),
+            ),
         ]
         constraints = [
             models.CheckConstraint(name="servicing_strut_reading_positive", condition=Q(extension_in__gte=0)),
