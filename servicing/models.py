@@ -6,9 +6,10 @@ from servicing.exchange.models import Import
 from servicing.news.models import PartNews
 from servicing.outbox.models import OutgoingMail
 from servicing.readings.models import StrutReading, TyreReading
+from servicing.records.models import RecordEntry
 from servicing.reinspection.models import PutOff, Reinspection
 from servicing.usage.models import Usage
-from servicing.work.models import Servicing
+from servicing.work.models import Servicing, TopUp, TopUpStep
 
 __all__ = [
     "Alert",
@@ -18,10 +19,13 @@ __all__ = [
     "OutgoingMail",
     "PartNews",
     "PutOff",
+    "RecordEntry",
     "Reinspection",
     "Servicing",
     "StrutReading",
     "StrutStanding",
+    "TopUp",
+    "TopUpStep",
     "TyreReading",
     "TyreStanding",
     "Usage",

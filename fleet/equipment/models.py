@@ -45,3 +45,22 @@ class Equipment(Owned):
 
     def __str__(self) -> str:
         return self.name
+
+
+class CylinderPressure(Owned):
+    """The pressure of a cylinder, as its gauge showed it once. Never changed."""
+
+    equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="pressures")
+    taken_at = models.DateTimeField()
+    received_at = models.DateTimeField()
+    as_read = models.JSONField(default=dict)
+    pressure_psig = models.FloatField()
+    temperature_f = models.FloatField(null=True, blank=True)
+    person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        db_table = "fleet_cylinder_pressure"
+        indexes = [models.Index(fields=["equipment", "-taken_at"], name="cylinder_pressure_history")]
+        constraints = [
+            models.CheckConstraint(name="fleet_cylinder_pressure_positive", condition=Q(pressure_psig__gte=0))
+        ]
