@@ -6,20 +6,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from calculations.balance import AVGAS_LB_PER_US_GAL, balance_from_scales, balance_of_items
 from calculations.errors import CalculationError
 from calculations.loads import (
-    AVGAS_LB_PER_US_GAL,
     SYMMETRIC,
     LegLoading,
-    balance_from_scales,
-    balance_of_items,
     leg_reactions,
     leg_reactions_with_lateral,
     load_on_leg,
     share_on_legs,
 )
-
-KILOGRAM_LBF = 2.2046226  # only a scale: both sides of each check carry it
 
 
 def codes(error: pytest.ExceptionInfo[CalculationError]) -> set[tuple[str, str]]:
