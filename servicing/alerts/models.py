@@ -61,6 +61,7 @@ class AlertEvent(Owned):
     change = models.OneToOneField("servicing.FindingChange", on_delete=models.PROTECT, null=True, related_name="+")
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, null=True, related_name="+")
     reason = models.CharField(max_length=200, blank=True)
+    put_off_until = models.DateField(null=True, blank=True)
 
     class Meta:
         db_table = "servicing_alert_event"

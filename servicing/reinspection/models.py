@@ -28,6 +28,7 @@ class Reinspection(Owned):
     reason = models.CharField(max_length=16, choices=Reason)
     look_for = models.CharField(max_length=300)
     opened_at = models.DateTimeField()
+    counts_from = models.DateTimeField()  # a reading taken earlier does not satisfy it: too soon to show anything
     cause_id = models.UUIDField()  # the servicing, finding change, usage or reading that asked for it
     due_on = models.DateField(null=True, blank=True)
     due_landings = models.PositiveIntegerField(null=True, blank=True)  # of the aircraft, in total
@@ -40,7 +41,8 @@ class Reinspection(Owned):
     class Meta:
         db_table = "servicing_reinspection"
         indexes = [
-            models.Index(fields=["operator", "due_on"], name="reinspection_open", condition=Q(done_at__isnull=True))
+            models.Index(fields=["operator", "due_on"], name="reinspection_open", condition=Q(done_at__isnull=True)),
+            models.Index(fields=["leg"], name="reinspection_open_leg", condition=Q(done_at__isnull=True)),
         ]
         constraints = [
             models.UniqueConstraint(fields=["cause_id", "reason", "leg"], name="servicing_reinspection_once"),
