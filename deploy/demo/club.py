@@ -92,11 +92,7 @@ FLEET = (
     ClubAircraft(
         "QT-JOB",
         DUNLARK,
-        {
-            "right main": Trouble(
-                from_day=488, rate_in_per_month=0.22, fluid_seen="wet", fluid_level="low"
-            )
-        },
+        {"right main": Trouble(from_day=488, rate_in_per_month=0.22, fluid_seen="wet", fluid_level="low")},
     ),
     ClubAircraft("QT-KIP", DUNLARK, cold_tyres=True),
     ClubAircraft(
