@@ -15,6 +15,7 @@ class Usage(Owned):
     flights = models.PositiveIntegerField(default=1)
     landings = models.PositiveIntegerField(default=1)
     hours = models.FloatField(default=0)
+    brought_forward = models.BooleanField(default=False)  # the total that the aircraft came with
     hard_landing = models.BooleanField(default=False)
     note = models.CharField(max_length=500, blank=True)
     corrects = models.OneToOneField("self", on_delete=models.PROTECT, null=True, related_name="corrected_by")
@@ -25,5 +26,8 @@ class Usage(Owned):
         db_table = "servicing_usage"
         indexes = [models.Index(fields=["aircraft", "ended_at"], name="usage_history")]
         constraints = [
-            models.CheckConstraint(name="servicing_usage_hours", condition=Q(hours__gte=0, hours__lte=2000)),
+            models.CheckConstraint(
+                name="servicing_usage_hours",
+                condition=Q(hours__gte=0) & (Q(hours__lte=2000) | Q(brought_forward=True)),
+            ),
         ]

@@ -56,12 +56,12 @@ EFFECTS: Final = MappingProxyType(
             "gas was let out: the length starts from a new level and may settle downwards late"
         ),
         Work.FLUID_ADDED: _effect(
-            "fluid was added: fresh fluid takes up gas, so some length goes without a leak; a new baseline starts",
+            "fluid was added: fresh fluid takes up gas, so some length goes without a leak; new baseline",
             "fluid level",
             new_baseline=True,
         ),
         Work.FLUID_CHANGED: _effect(
-            "the fluid was changed: fresh fluid takes up gas, so some length goes without a leak; a new baseline starts",
+            "the fluid was changed: fresh fluid takes up gas, so some length goes without a leak; new baseline",
             "fluid level",
             new_baseline=True,
         ),
@@ -72,7 +72,7 @@ EFFECTS: Final = MappingProxyType(
             new_baseline=True,
         ),
         Work.SEALS: _effect(
-            "the seals were replaced: what leaked past the old ones says nothing about the new; a new baseline starts",
+            "the seals were replaced: what leaked past the old ones says nothing about the new; new baseline",
             "fluid seen",
             "fluid level",
             "valve",

@@ -1,0 +1,89 @@
+"""Logging what an aircraft did; the same rows sent again change nothing."""
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.audit.actions import record_change
+from fleet.people.actor import Actor
+from fleet.people.models import Role, Scope
+from fleet.refusals import Clash, FieldFault, Missing, Refused
+from servicing.usage.models import Usage
+from servicing.usage.rows import PreparedUsage, UsageRow, figures_of, prepare_usage
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedUsage:
+    """What became of the rows sent, in their order."""
+
+    rows: tuple[Usage, ...]
+    saved: int
+    known: int
+
+
+@transaction.atomic
+def add_usages(*, actor: Actor, now: datetime, rows: Sequence[UsageRow]) -> LoggedUsage:
+    """Log several uses of aircraft: all of them or, with faults, none."""
+    actor.require(Role.MEMBER, Scope.REPORT)
+    prepared = prepare_usage(operator_id=actor.operator_id, now=now, rows=rows)
+    if prepared.faults:
+        raise Refused("nothing was logged: some rows cannot be right", code="usage_refused", faults=prepared.faults)
+    return save_usage(actor=actor, now=now, prepared=prepared)
+
+
+@transaction.atomic
+def save_usage(*, actor: Actor, now: datetime, prepared: PreparedUsage) -> LoggedUsage:
+    """Write rows that were checked; those known already are left as they are."""
+    actor.require(Role.MEMBER, Scope.REPORT)
+    Usage.objects.bulk_create(prepared.new, batch_size=1000)
+    for usage in prepared.new:
+        record_change(
+            actor=actor,
+            action="usage logged",
+            subject_kind="usage",
+            subject_id=usage.id,
+            now=now,
+            after=figures_of(usage),
+        )
+    return LoggedUsage(prepared.in_order, len(prepared.new), len(prepared.in_order) - len(prepared.new))
+
+
+@transaction.atomic
+def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: UsageRow, reason: str) -> Usage:
+    """Put a row right by a new one that points at it; sent twice, the second changes nothing."""
+    actor.require(Role.MEMBER, Scope.REPORT)
+    if not reason.strip():
+        raise Refused(
+            "say why the row is corrected",
+            code="reason_missing",
+            faults=[FieldFault("reason", "required", "say why the row is corrected")],
+        )
+    wrong = Usage.objects.of(actor.operator_id).filter(pk=usage_id).first()
+    if wrong is None:
+        raise Missing("no such usage")
+    known = Usage.objects.of(actor.operator_id).filter(pk=row.id).first() if row.id else None
+    if known is not None and known.corrects_id == wrong.id:
+        return known
+    # Compare-and-set: of two people who correct the same row at once, one is told.
+    if not Usage.objects.of(actor.operator_id).filter(pk=usage_id, superseded=False).update(superseded=True):
+        raise Clash("this row has been corrected already: correct the newest one")
+    prepared = prepare_usage(operator_id=actor.operator_id, now=now, rows=[replace(row, id=row.id or uuid.uuid4())])
+    if prepared.faults:
+        raise Refused("the correction cannot be right", code="usage_refused", faults=prepared.faults)
+    right = prepared.in_order[0]
+    right.corrects_id = wrong.id
+    right.correction_reason = reason
+    right.save(force_insert=True)
+    record_change(
+        actor=actor,
+        action="usage corrected",
+        subject_kind="usage",
+        subject_id=right.id,
+        now=now,
+        before=figures_of(wrong),
+        after={**figures_of(right), "reason": reason},
+    )
+    return right

@@ -1,0 +1,73 @@
+"""How much each aircraft has flown, in all and between two moments."""
+
+import uuid
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, Sum
+
+from fleet.operators.models import Operator
+from servicing.usage.models import Usage
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Use of one aircraft."""
+
+    flights: int = 0
+    landings: int = 0
+    hours: float = 0.0
+
+    def __add__(self, other: "Totals") -> "Totals":
+        """Add two stretches of use."""
+        return Totals(self.flights + other.flights, self.landings + other.landings, self.hours + other.hours)
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A time on one aircraft; without an end it lasts."""
+
+    aircraft_id: uuid.UUID
+    since: datetime
+    until: datetime | None = None
+
+
+def totals(
+    operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], *, until: datetime | None = None
+) -> Mapping[uuid.UUID, Totals]:
+    """Return the totals of each aircraft, with what was brought forward; 0 for one never logged."""
+    counted = Usage.objects.of(operator).filter(aircraft_id__in=aircraft_ids, superseded=False)
+    if until is not None:
+        counted = counted.filter(ended_at__lte=until)
+    found = {
+        key: Totals(flights, landings, hours)
+        for key, flights, landings, hours in counted.values_list("aircraft_id").annotate(
+            Sum("flights"), Sum("landings"), Sum("hours")
+        )
+    }
+    return {aircraft_id: found.get(aircraft_id, Totals()) for aircraft_id in aircraft_ids}
+
+
+def used_in(operator: Operator | uuid.UUID, stretches: Iterable[Stretch]) -> Totals:
+    """Return the use over several stretches: a part's time in service follows it from aircraft to aircraft."""
+    within = Q(pk__isnull=True)
+    for stretch in stretches:
+        this = Q(aircraft_id=stretch.aircraft_id, ended_at__gt=stretch.since)
+        within |= this & Q(ended_at__lte=stretch.until) if stretch.until else this
+    sums = (
+        Usage.objects.of(operator)
+        .filter(within, superseded=False, brought_forward=False)
+        .aggregate(flights=Sum("flights"), landings=Sum("landings"), hours=Sum("hours"))
+    )
+    return Totals(sums["flights"] or 0, sums["landings"] or 0, sums["hours"] or 0.0)
+
+
+def hard_landings(
+    operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], *, since: datetime
+) -> list[tuple[uuid.UUID, uuid.UUID, datetime]]:
+    """Return (usage id, aircraft id, moment) of each hard landing reported since a moment."""
+    rows = Usage.objects.of(operator).filter(
+        aircraft_id__in=aircraft_ids, hard_landing=True, superseded=False, ended_at__gte=since
+    )
+    return list(rows.order_by("ended_at").values_list("id", "aircraft_id", "ended_at"))
