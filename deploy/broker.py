@@ -20,6 +20,8 @@ def broker_options(url: str, data_dir: Path) -> dict[str, Any]:
             "processed_folder": str(folders["processed"]),
             "control_folder": str(folders["control"]),
             "store_processed": False,
+            # One message is fetched a look: at the library's one look a second, a hundred nudges take minutes.
+            "polling_interval": 0.1,
         }
     if url.startswith("redis"):
         return {"visibility_timeout": 900, "unacked_restore_interval": 10, "unacked_restore_throttle": 1}
