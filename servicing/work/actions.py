@@ -14,11 +14,9 @@ from fleet.refusals import Clash, FieldFault, Missing, Refused
 from servicing.news.actions import mark_news
 from servicing.nudge import nudge
 from servicing.work.models import Servicing
-from servicing.work.parts import PartsOnLegs
 from servicing.work.rows import (
     PreparedServicings,
     ServicingRow,
-    is_tyre_work,
     prepare_servicings,
     servicing_as_json,
 )

@@ -8,8 +8,9 @@ from typing import Any, Final
 
 from fleet.equipment.models import Equipment
 from fleet.refusals import FieldFault
+from servicing.readings.entries import same_content
+from servicing.readings.known_fleet import KnownFleet, load_known_fleet
 from servicing.work.models import TYRE_WORK, Servicing, Work
-from servicing.work.parts import PartsOnLegs
 
 CLOCK_AHEAD: Final = timedelta(minutes=10)  # a phone's clock may run ahead by so much
 FIGURES: Final = (
@@ -60,7 +61,7 @@ def prepare_servicings(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[
     A row with an id is known by it; one without is known by leg, moment and work, so that the same
     file sent twice changes nothing.
     """
-    parts = PartsOnLegs(operator_id, [row.leg_id for row in rows])
+    fleet = load_known_fleet(operator_id, leg_ids={row.leg_id for row in rows}, with_equipment=False)
     equipment = {row.equipment_id for row in rows if row.equipment_id}
     ours = set(Equipment.objects.of(operator_id).filter(pk__in=equipment).values_list("pk", flat=True))
     known = _KnownServicings(operator_id, rows)
@@ -68,30 +69,28 @@ def prepare_servicings(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[
     new: list[Servicing] = []
     faults: list[FieldFault] = []
     for number, row in enumerate(rows):
-        wrong = faults_of_row(row, parts, ours, now)
+        wrong = faults_of_row(row, fleet, ours, now)
         before, clash = known.find(row)
         if clash:
             wrong.append(clash)
         if wrong:
             faults.extend(FieldFault(f"rows.{number}.{fault.field}", fault.code, fault.message) for fault in wrong)
             continue
-        servicing = before or known.add(servicing_from(row, parts, operator_id, now))
+        servicing = before or known.add(servicing_from(row, fleet, operator_id, now))
         in_order.append(servicing)
         if before is None:
             new.append(servicing)
     return PreparedServicings(tuple(in_order), tuple(new), tuple(faults))
 
 
-def faults_of_row(
-    row: ServicingRow, parts: PartsOnLegs, equipment: set[uuid.UUID], now: datetime
-) -> list[FieldFault]:
+def faults_of_row(row: ServicingRow, fleet: KnownFleet, equipment: set[uuid.UUID], now: datetime) -> list[FieldFault]:
     """Return everything that is wrong with one row, without looking at other rows."""
     faults = []
     if row.work not in Work.values:
         faults.append(FieldFault("work", "unknown_work", f"must be one of {', '.join(Work.values)}"))
-    elif not parts.knows(row.leg_id):
+    elif row.leg_id not in fleet.legs:
         faults.append(FieldFault("leg", "unknown_leg", "no such leg"))
-    elif parts.on_leg(row.leg_id, row.done_at, tyre=is_tyre_work(row.work)) is None:
+    elif part_worked_on(row, fleet) is None:
         part = "tyre" if is_tyre_work(row.work) else "strut"
         faults.append(FieldFault("done_at", "no_part_installed", f"no {part} was on this leg at that time"))
     if row.done_at > now + CLOCK_AHEAD:
@@ -117,10 +116,16 @@ def is_tyre_work(work: str) -> bool:
     return work in TYRE_WORK
 
 
-def servicing_from(row: ServicingRow, parts: PartsOnLegs, operator_id: uuid.UUID, now: datetime) -> Servicing:
+def part_worked_on(row: ServicingRow, fleet: KnownFleet) -> uuid.UUID | None:
+    """Return the strut or tyre that was on the leg when the work was done."""
+    leg = fleet.legs[row.leg_id]
+    return leg.tyre_at(row.done_at) if is_tyre_work(row.work) else leg.strut_at(row.done_at)
+
+
+def servicing_from(row: ServicingRow, fleet: KnownFleet, operator_id: uuid.UUID, now: datetime) -> Servicing:
     """Return the unsaved servicing of a row without faults."""
     tyre = is_tyre_work(row.work)
-    part_id = parts.on_leg(row.leg_id, row.done_at, tyre=tyre)
+    part_id = part_worked_on(row, fleet)
     return Servicing(
         id=row.id or uuid.uuid4(),
         operator_id=operator_id,
@@ -186,6 +191,4 @@ def _moment(row: Servicing | ServicingRow) -> tuple[uuid.UUID, datetime, str]:
 
 
 def _says_the_same(servicing: Servicing, row: ServicingRow) -> bool:
-    return _moment(servicing) == _moment(row) and all(
-        getattr(servicing, name) == getattr(row, name) for name in FIGURES
-    )
+    return _moment(servicing) == _moment(row) and same_content(servicing, row, FIGURES)
