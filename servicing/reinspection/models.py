@@ -30,7 +30,7 @@ class Reinspection(Owned):
     opened_at = models.DateTimeField()
     counts_from = models.DateTimeField()  # a reading taken earlier does not satisfy it: too soon to show anything
     cause_id = models.UUIDField()  # the servicing, finding change, usage or reading that asked for it
-    due_on = models.DateField(null=True, blank=True)
+    due_on = models.DateField()  # always there: a look due by landings must not be lost with an idle aircraft
     due_landings = models.PositiveIntegerField(null=True, blank=True)  # of the aircraft, in total
     due_hours = models.FloatField(null=True, blank=True)  # of the aircraft, in total
     done_at = models.DateTimeField(null=True, blank=True)
@@ -47,8 +47,8 @@ class Reinspection(Owned):
         constraints = [
             models.UniqueConstraint(fields=["cause_id", "reason", "leg"], name="servicing_reinspection_once"),
             models.CheckConstraint(
-                name="servicing_reinspection_due_somehow",
-                condition=Q(due_on__isnull=False) | Q(due_landings__isnull=False) | Q(due_hours__isnull=False),
+                name="servicing_reinspection_done_somehow",
+                condition=Q(done_at__isnull=True) | Q(done_by_reading__isnull=False) | ~Q(closed_reason=""),
             ),
         ]
 
@@ -59,7 +59,7 @@ class PutOff(Owned):
     reinspection = models.ForeignKey(Reinspection, on_delete=models.PROTECT, related_name="put_offs")
     at = models.DateTimeField()
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, null=True, related_name="+")
-    due_before = models.DateField(null=True, blank=True)
+    due_before = models.DateField()
     due_on = models.DateField()
     reason = models.CharField(max_length=200)
 
