@@ -1,0 +1,1 @@
+"""Textbook trend statistics, each checked against certified or printed values."""
