@@ -1,0 +1,38 @@
+"""Drift: many histories at once, the real losses found early and the weather left alone."""
+
+from calculations.drift.assess import Assessments, assess
+from calculations.drift.findings import DISPOSITIONS, FINDINGS, LOSSES, CheckFirst, Disposition, Finding, Level
+from calculations.drift.fluid_evidence import fluid_probability
+from calculations.drift.histories import Events, Histories, Readings, Seen, Struts, Work, arrange
+from calculations.drift.replay import Replay, replay
+from calculations.drift.settings import FleetHabits, Settings
+from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, arrange_tyres, assess_tyres
+
+__all__ = [
+    "DISPOSITIONS",
+    "FINDINGS",
+    "LOSSES",
+    "Assessments",
+    "CheckFirst",
+    "Disposition",
+    "Events",
+    "Finding",
+    "FleetHabits",
+    "Histories",
+    "Level",
+    "Readings",
+    "Replay",
+    "Seen",
+    "Settings",
+    "Struts",
+    "TyreAssessments",
+    "TyreReadings",
+    "Tyres",
+    "Work",
+    "arrange",
+    "arrange_tyres",
+    "assess",
+    "assess_tyres",
+    "fluid_probability",
+    "replay",
+]

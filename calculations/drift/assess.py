@@ -1,0 +1,328 @@
+"""Assess many struts at once: finding, level, rate, forecast, and what became of every reading."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calculations.drift.filter import LOAD, SLOPE, TEMPERATURE
+from calculations.drift.findings import (
+    DISPOSITIONS,
+    CheckFirst,
+    Disposition,
+    Symptoms,
+    check_first,
+    classify,
+    grade,
+)
+from calculations.drift.fluid_evidence import weigh_kind
+from calculations.drift.forecast import (
+    FORECAST_DAYS,
+    breach_quantiles,
+    fine,
+    leak_mixture,
+    level_quantiles,
+    loss_quantiles,
+)
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
+from calculations.drift.lanes import prepare
+from calculations.drift.model import STRUT_MODEL, DriftModel, Rules
+from calculations.drift.normal import NORMAL_05
+from calculations.drift.settings import Settings
+from calculations.drift.sweep import (
+    Swept,
+    chunks,
+    open_after_each,
+    possible_readings,
+    series_ends,
+    strut_priors,
+    sweep,
+    with_habits,
+)
+from calculations.drift.thresholds import CLOSES_BELOW, SETTLING_EXTRA, opening_evidence
+
+
+@dataclass(frozen=True)
+class Assessments:
+    """One entry per series; quantities in inches, months and days of the histories' own epoch.
+
+    ``finding`` indexes :data:`calculations.drift.findings.FINDINGS`, ``level`` is a
+    :class:`~calculations.drift.findings.Level`. Losses are positive when the strut goes down. A breach day is
+    NaN where none is in sight or ``service_now`` says that no date would be honest.
+    """
+
+    finding: IntArray
+    level: IntArray
+    check_first: list[CheckFirst]
+    losing: BoolArray
+    """An alert for a loss stands."""
+    evidence: FloatArray
+    evidence_needed: FloatArray
+    loss_in_per_month: FloatArray
+    loss_low: FloatArray
+    loss_high: FloatArray
+    level_in: FloatArray
+    level_low_in: FloatArray
+    level_high_in: FloatArray
+    breach_day: FloatArray
+    breach_low_day: FloatArray
+    breach_high_day: FloatArray
+    service_now: BoolArray
+    onset_day: FloatArray
+    fluid_probability: FloatArray
+    suspect_last_reading: BoolArray
+    readings_used: IntArray
+    readings_set_aside: IntArray
+    temperature_slope_in_per_f: FloatArray
+    temperature_slope_sd: FloatArray
+    load_slope_in_per_lbf: FloatArray
+    load_slope_sd: FloatArray
+    noise_factor_exercised: FloatArray
+    noise_factor_resting: FloatArray
+    disposition: IntArray
+    """Per reading of the histories: index into :data:`calculations.drift.findings.DISPOSITIONS`."""
+    fitted_in: FloatArray
+    """Per reading: level at sheet conditions as known then; NaN where the reading is impossible."""
+    fitted_sd_in: FloatArray
+
+
+@dataclass(frozen=True)
+class LossEstimate:
+    """Rate, level and breach of chosen series; breach in days after the last reading, inf beyond sight."""
+
+    loss: FloatArray
+    loss_low: FloatArray
+    loss_high: FloatArray
+    level: FloatArray
+    level_low: FloatArray
+    level_high: FloatArray
+    breach: FloatArray
+    breach_low: FloatArray
+    breach_high: FloatArray
+    onset_day: FloatArray
+
+
+def assess(
+    histories: Histories,
+    *,
+    now_day: float | FloatArray,
+    settings: Settings | None = None,
+    model: DriftModel = STRUT_MODEL,
+) -> Assessments:
+    """Assess every strut from its history up to now.
+
+    Parameters
+    ----------
+    histories : Histories
+        Arranged; readings and events after ``now_day`` must not be in it.
+    now_day : float or array, (series,)
+        The day of the assessment, same epoch as the readings.
+    settings : Settings
+        The operator's choices and the fleet's habits.
+    model : DriftModel
+
+    Returns
+    -------
+    Assessments
+        A pure function of the arguments: nothing remembers earlier calls.
+    """
+    settings = settings or Settings()
+    now = np.broadcast_to(np.asarray(now_day, float), (histories.count,)).copy()
+    swept = sweep(histories, model, settings.habits)
+    has, last = series_ends(swept.prepared.offsets)
+    needed, stands = alerts_after_each(swept, settings, model.rules.settling_days)
+    losing = _holds_at(stands, last, has)
+    estimate = _estimates(histories, swept, losing, model, settings)
+    symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
+    finding = classify(symptoms)
+    service_now = losing & _no_honest_date(histories, estimate, model.rules)
+    last_day = _at(swept.prepared.day, last, has, np.nan)
+    dated = losing & ~service_now
+    disposition = _dispositions(histories, swept)
+    aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in (Disposition.IMPOSSIBLE, Disposition.LONE_OUTLIER)])
+    fitted, fitted_sd = _spread(histories, swept)
+    set_aside = np.bincount(histories.readings.series[aside], minlength=histories.count)
+    return Assessments(
+        finding=finding,
+        level=grade(finding, symptoms),
+        check_first=check_first(finding, symptoms),
+        losing=losing,
+        evidence=_at(swept.evidence, last, has, -np.inf),
+        evidence_needed=_at(needed, last, has, np.inf),
+        loss_in_per_month=estimate.loss,
+        loss_low=estimate.loss_low,
+        loss_high=estimate.loss_high,
+        level_in=estimate.level,
+        level_low_in=estimate.level_low,
+        level_high_in=estimate.level_high,
+        breach_day=_dates(last_day, estimate.breach, dated),
+        breach_low_day=_dates(last_day, estimate.breach_low, dated),
+        breach_high_day=_dates(last_day, estimate.breach_high, dated),
+        service_now=service_now,
+        onset_day=estimate.onset_day,
+        fluid_probability=symptoms.fluid_probability,
+        suspect_last_reading=_holds_at(swept.outlier & ~swept.confirmed, last, has),
+        readings_used=np.diff(histories.offsets) - set_aside,
+        readings_set_aside=set_aside,
+        temperature_slope_in_per_f=histories.struts.temperature_slope_in_per_f + swept.state[TEMPERATURE],
+        temperature_slope_sd=np.sqrt(swept.covariance[TEMPERATURE, TEMPERATURE]),
+        load_slope_in_per_lbf=histories.struts.load_slope_in_per_lbf + swept.state[LOAD],
+        load_slope_sd=np.sqrt(swept.covariance[LOAD, LOAD]),
+        noise_factor_exercised=swept.noise_factor[0],
+        noise_factor_resting=swept.noise_factor[1],
+        disposition=disposition,
+        fitted_in=fitted,
+        fitted_sd_in=fitted_sd,
+    )
+
+
+def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) -> tuple[FloatArray, BoolArray]:
+    """Return the evidence needed at each usable reading, and whether an alert stands after it."""
+    opens = opening_evidence(settings)
+    needed = np.where(swept.prepared.since_work_days < settling_days, opens + SETTLING_EXTRA, opens)
+    return needed, open_after_each(swept.prepared, swept.evidence, needed, opens - CLOSES_BELOW)
+
+
+def estimate_losses(
+    histories: Histories, chosen: IntArray, settings: Settings, model: DriftModel = STRUT_MODEL
+) -> LossEstimate:
+    """Estimate rate, level and breach of the chosen series, given that each is losing, with the fine bank."""
+    part = histories.select(chosen)
+    model = with_habits(model, settings.habits)
+    prepared = prepare(part, possible_readings(part), model)
+    priors = strut_priors(part, prepared, model, settings.habits)
+    count = len(chosen)
+    columns = np.full((10, count), np.nan)
+    bank_model = fine(model)
+    for chunk in chunks(prepared, priors, model, bank_model=bank_model, lanes=64):
+        mixture = leak_mixture(chunk, bank_model)
+        series = chunk.lanes.series
+        loss = loss_quantiles(mixture, 0.05)
+        level = level_quantiles(mixture, 0.05)
+        limit = part.struts.low_limit_in[series]
+        breach = breach_quantiles(mixture, limit, model.level_walk_per_month, 0.10)
+        onset = (mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)).sum(axis=0)
+        for row, quantiles in zip((0, 3, 6), (loss, level, breach), strict=True):
+            columns[row, series] = quantiles.median
+            columns[row + 1, series] = quantiles.low
+            columns[row + 2, series] = quantiles.high
+        columns[9, series] = onset
+    return LossEstimate(*columns)
+
+
+def _estimates(
+    histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel, settings: Settings
+) -> LossEstimate:
+    """Healthy struts from the filter's own state, losing ones from the fine bank."""
+    has, last = series_ends(swept.prepared.offsets)
+    slope_sd = np.sqrt(swept.covariance[SLOPE, SLOPE])
+    level = _at(swept.level, last, has, np.nan)
+    level_sd = _at(swept.level_sd, last, has, np.nan)
+    far = np.full(histories.count, np.inf)
+    seep = -swept.state[SLOPE]
+    healthy = LossEstimate(
+        seep,
+        seep - NORMAL_05 * slope_sd,
+        seep + NORMAL_05 * slope_sd,
+        level,
+        level - NORMAL_05 * level_sd,
+        level + NORMAL_05 * level_sd,
+        far,
+        far,
+        far,
+        np.full(histories.count, np.nan),
+    )
+    chosen = np.nonzero(losing)[0]
+    if not len(chosen):
+        return healthy
+    fine_estimate = estimate_losses(histories, chosen, settings, model)
+    columns = {}
+    for name in healthy.__dataclass_fields__:
+        column = getattr(healthy, name).copy()
+        column[chosen] = getattr(fine_estimate, name)
+        columns[name] = column
+    return replace(healthy, **columns)
+
+
+def _no_honest_date(histories: Histories, estimate: LossEstimate, rules: Rules) -> BoolArray:
+    gap = estimate.level - histories.struts.low_limit_in
+    return (estimate.loss > rules.service_now_loss) | (gap < rules.service_now_gap)
+
+
+def _symptoms(
+    histories: Histories,
+    swept: Swept,
+    estimate: LossEstimate,
+    losing: BoolArray,
+    now: FloatArray,
+    settings: Settings,
+    model: DriftModel,
+) -> Symptoms:
+    struts, prepared, rules = histories.struts, swept.prepared, model.rules
+    has, last = series_ends(prepared.offsets)
+    kind = weigh_kind(histories, now)
+    lone = swept.outlier & ~swept.confirmed
+    series = histories.readings.series[prepared.row]
+    recent = (prepared.day > now[series] - rules.few_within_days) & ~lone
+    enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
+    work = histories.work
+    last_work = np.full(histories.count, -np.inf)
+    moving = np.array([model.baselines[k].reopen_sd > 0 if k in model.baselines else False for k in work.kind], bool)
+    np.maximum.at(last_work, work.series[moving], work.day[moving])
+    raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
+    seen_low = struts.target_in - raw_last
+    true_low = struts.target_in - estimate.level
+    until_breach = estimate.breach - (now - _at(prepared.day, last, has, np.nan))
+    sticky_factor = np.maximum(
+        np.where(swept.noise_count[1] >= rules.sticky_readings, swept.noise_factor[1], 0.0),
+        np.where(swept.noise_count[0] >= rules.sticky_readings, 0.9 * swept.noise_factor[0], 0.0),
+    )
+    return Symptoms(
+        losing=losing,
+        fluid_probability=kind.fluid_probability,
+        evidence_of_kind=kind.evidence_of_kind,
+        fluid_level_checked=kind.fluid_level_checked,
+        standing_low=has & enough & (estimate.level_high < struts.low_limit_in),
+        standing_high=has & enough & (estimate.level_low > struts.high_limit_in),
+        suspect=_holds_at(lone, last, has),
+        too_few=~enough,
+        settling=now - last_work < rules.settling_days,
+        sticky=sticky_factor > rules.sticky_factor,
+        temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),
+        near_limit=losing
+        & (_no_honest_date(histories, estimate, model.rules) | (until_breach < settings.notice_days)),
+    )
+
+
+def _dispositions(histories: Histories, swept: Swept) -> IntArray:
+    code = DISPOSITIONS.index
+    disposition = np.full(len(histories.readings.day), code(Disposition.IMPOSSIBLE))
+    # An outlier is confirmed by the reading after it; look one ahead within the series.
+    nxt = np.concatenate([swept.confirmed[1:], [False]]) if len(swept.confirmed) else swept.confirmed
+    series = histories.readings.series[swept.prepared.row]
+    same = np.concatenate([series[1:] == series[:-1], [False]]) if len(series) else np.empty(0, bool)
+    agreed = swept.confirmed | (nxt & same)
+    disposition[swept.prepared.row] = np.select(
+        [swept.outlier & ~agreed, swept.outlier, swept.weight < 0.75],
+        [code(Disposition.LONE_OUTLIER), code(Disposition.CONFIRMED_OUTLIER), code(Disposition.DISCOUNTED)],
+        code(Disposition.USED),
+    )
+    return disposition
+
+
+def _spread(histories: Histories, swept: Swept) -> tuple[FloatArray, FloatArray]:
+    fitted = np.full(len(histories.readings.day), np.nan)
+    fitted_sd = fitted.copy()
+    fitted[swept.prepared.row], fitted_sd[swept.prepared.row] = swept.level, swept.level_sd
+    return fitted, fitted_sd
+
+
+def _at(values: FloatArray, index: IntArray, has: BoolArray, missing: float) -> FloatArray:
+    return np.where(has, values[index], missing) if len(values) else np.full(len(index), missing)
+
+
+def _holds_at(values: BoolArray, index: IntArray, has: BoolArray) -> BoolArray:
+    return has & values[index] if len(values) else np.zeros(len(index), bool)
+
+
+def _dates(last_day: FloatArray, ahead: FloatArray, dated: BoolArray) -> FloatArray:
+    return np.where(dated & (ahead < FORECAST_DAYS), last_day + ahead, np.nan)

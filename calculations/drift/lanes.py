@@ -1,0 +1,171 @@
+"""Many ragged histories laid side by side, so that the n-th readings of all struts are one array.
+
+Series are ordered longest first: at step k the first ``active[k]`` lanes still have a reading, and a plain
+slice takes the place of a mask.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Work
+from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """Per usable reading, flat: what the filter needs beyond the reading itself."""
+
+    row: IntArray
+    offsets: IntArray
+    day: FloatArray
+    month: FloatArray
+    elapsed_months: FloatArray
+    value: FloatArray
+    temperature_offset_f: FloatArray
+    load_offset_lbf: FloatArray
+    variance: FloatArray
+    resting: IntArray
+    reopen_variance: FloatArray
+    settle_variance: FloatArray
+    restarts: BoolArray
+    settling: FloatArray
+    since_work_days: FloatArray
+
+
+@dataclass(frozen=True)
+class Lanes:
+    """A chunk of series, padded to (steps, lanes); ``series`` names the series in each lane."""
+
+    series: IntArray
+    active: IntArray
+    position: IntArray
+    """Index into the flat :class:`Prepared` arrays, (steps, lanes); -1 where there is no reading."""
+    day: FloatArray
+    month: FloatArray
+    elapsed_months: FloatArray
+    value: FloatArray
+    temperature_offset_f: FloatArray
+    load_offset_lbf: FloatArray
+    variance: FloatArray
+    resting: IntArray
+    reopen_variance: FloatArray
+    settle_variance: FloatArray
+    restarts: BoolArray
+    settling: FloatArray
+
+
+_LANE_COLUMNS = tuple(f.name for f in fields(Lanes) if f.name not in ("series", "active", "position"))
+
+
+def prepare(histories: Histories, usable: BoolArray, model: DriftModel) -> Prepared:
+    """Join readings with the servicing before them and price each reading's uncertainty.
+
+    Parameters
+    ----------
+    histories : Histories
+    usable : array of bool
+        Readings that are possible at all.
+    model : DriftModel
+    """
+    row = np.nonzero(usable)[0]
+    readings, struts = histories.readings, histories.struts
+    series = readings.series[row]
+    offsets = np.searchsorted(series, np.arange(histories.count + 1))
+    day = readings.day[row]
+    first = day[offsets[:-1].clip(max=max(len(day) - 1, 0))] if len(day) else np.empty(0)
+    since_first = day - first[series] if len(day) else day
+    previous = np.concatenate([[0.0], day[:-1]]) if len(day) else day
+    is_first = np.zeros(len(row), bool)
+    is_first[offsets[:-1][np.diff(offsets) > 0]] = True
+    elapsed = np.where(is_first, 0.0, day - previous)
+    reopen, settle, restarts, since_work = _work_before(histories, series, day, is_first, model)
+    exercised = readings.exercised[row]
+    friction = np.where(exercised, model.friction_exercised_sd, model.friction_resting_sd)
+    variance = (
+        model.reader_sd**2
+        + readings.scale_in[row] ** 2 / 12.0
+        + (struts.temperature_slope_in_per_f[series] * readings.temperature_sd_f[row]) ** 2
+        + (struts.load_slope_in_per_lbf[series] * readings.load_sd_lbf[row]) ** 2
+        + friction**2
+    )
+    return Prepared(
+        row=row,
+        offsets=offsets,
+        day=day,
+        month=since_first / DAYS_PER_MONTH,
+        elapsed_months=elapsed / DAYS_PER_MONTH,
+        value=readings.corrected_in[row],
+        temperature_offset_f=readings.temperature_offset_f[row],
+        load_offset_lbf=readings.load_offset_lbf[row],
+        variance=variance,
+        resting=(~exercised).astype(np.int64),
+        reopen_variance=reopen,
+        settle_variance=settle,
+        restarts=restarts,
+        settling=np.where(np.isfinite(since_work), np.exp(-np.minimum(since_work, 1e4) / model.settle_days), 0.0),
+        since_work_days=since_work,
+    )
+
+
+def _work_before(
+    histories: Histories, series: IntArray, day: FloatArray, is_first: BoolArray, model: DriftModel
+) -> tuple[FloatArray, FloatArray, BoolArray, FloatArray]:
+    """Fold every servicing into the first reading after it."""
+    work = histories.work
+    reopen, settle = np.zeros(len(day)), np.zeros(len(day))
+    restarts = np.zeros(len(day), bool)
+    last_work = np.full(len(day), -np.inf)
+    if len(work.day) and len(day):
+        table = [model.baselines.get(kind, Baseline(0.0, 0.0)) for kind in _kinds(work.kind)]
+        reopen_sd = np.array([b.reopen_sd for b in table])
+        settle_sd = np.array([b.settle_sd for b in table])
+        repair = np.array([b.restarts for b in table])
+        moves = reopen_sd > 0
+        # One number orders both tables: series first, then day. A reading at the very time of work is before it.
+        span = 1.0 + max(day.max(), work.day.max()) - min(day.min(), work.day.min())
+        origin = min(day.min(), work.day.min())
+        reading_key = series * span + (day - origin)
+        after = np.searchsorted(reading_key, work.series * span + (work.day - origin), side="right")
+        hits = moves & (after < len(day))
+        hits[hits] &= series[after[hits]] == work.series[hits]
+        np.maximum.at(reopen, after[hits], reopen_sd[hits] ** 2)
+        np.maximum.at(settle, after[hits], settle_sd[hits] ** 2)
+        np.logical_or.at(restarts, after[hits], repair[hits])
+        np.maximum.at(last_work, after[hits], work.day[hits])
+        last_work = _carried(last_work, series)
+    reopen[is_first], restarts[is_first] = 0.0, False
+    return reopen, settle, restarts, day - last_work
+
+
+def _kinds(codes: IntArray) -> list[Work]:
+    return [Work(code) for code in codes]
+
+
+def _carried(last_work: FloatArray, series: IntArray) -> FloatArray:
+    """Carry the day of the latest work forward within each series."""
+    marks = np.where(np.isfinite(last_work), np.arange(len(last_work)), -1)
+    latest = np.maximum.accumulate(marks)
+    belongs = (latest >= 0) & (series[latest] == series)
+    return np.where(belongs, last_work[latest], -np.inf)
+
+
+def lay_out(prepared: Prepared, lanes: int) -> Iterator[Lanes]:
+    """Yield chunks of at most so many series, longest first."""
+    lengths = np.diff(prepared.offsets)
+    order = np.argsort(-lengths, kind="stable")
+    order = order[lengths[order] > 0]
+    for start in range(0, len(order), lanes):
+        chosen = order[start : start + lanes]
+        steps = int(lengths[chosen[0]])
+        step = np.arange(steps)[:, None]
+        present = step < lengths[chosen]
+        position = np.where(present, prepared.offsets[chosen] + step, 0)
+        columns = {name: getattr(prepared, name)[position] for name in _LANE_COLUMNS}
+        yield Lanes(
+            series=chosen,
+            active=present.sum(axis=1),
+            position=np.where(present, position, -1),
+            **columns,
+        )

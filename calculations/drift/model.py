@@ -1,0 +1,93 @@
+"""The figures of the drift model: how extensions are believed to behave and how people misread them.
+
+Sources: the project's own simulation study (robust change-point bank). They are beliefs, not laws; the
+fleet's own history corrects the ones that matter most (:mod:`calculations.drift.fleet_noise`).
+"""
+
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from calculations.drift.histories import FloatArray, Work
+
+DAYS_PER_MONTH: Final = 30.44
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """What one kind of work does to the level that a series was believed to have."""
+
+    reopen_sd: float
+    settle_sd: float
+    restarts: bool = False
+    """A repair: what was losing before need not lose any more, so the evidence starts again."""
+
+
+STRUT_BASELINES: Final[dict[Work, Baseline]] = {
+    Work.GAS_ADDED: Baseline(0.6, 0.12),
+    Work.GAS_RELEASED: Baseline(0.6, 0.12),
+    # Fresh fluid takes up gas for weeks: the strut settles down by itself, by up to several tenths.
+    Work.FLUID_ADDED: Baseline(0.8, 0.30),
+    Work.FLUID_CHANGED: Baseline(1.0, 0.40, restarts=True),
+    Work.SEALS: Baseline(1.0, 0.30, restarts=True),
+    Work.CLEANING: Baseline(0.3, 0.12),
+    Work.VALVE_CORE: Baseline(0.8, 0.12, restarts=True),
+    Work.OVERHAUL: Baseline(1.0, 0.30, restarts=True),
+    Work.INSTALLED: Baseline(0.6, 0.12),
+    Work.INFLATED: Baseline(0.6, 0.12),
+    Work.OTHER: Baseline(0.0, 0.0),
+}
+
+
+@dataclass(frozen=True)
+class Rules:
+    """Bounds of the classification; lengths in inches for struts, percent for tyres."""
+
+    few_readings: int = 5
+    few_within_days: float = 120.0
+    settling_days: float = 14.0
+    sticky_factor: float = 1.45
+    sticky_readings: int = 10
+    looks_low: float = 0.25
+    still_low_share: float = 0.6
+    service_now_loss: float = 0.3
+    """Above this loss per month no date is honest: service now."""
+    service_now_gap: float = 0.15
+    """Nearer to the low limit than this no date is honest either."""
+
+
+@dataclass(frozen=True)
+class DriftModel:
+    """Beliefs about one kind of series. Lengths in inches for struts, natural log of pressure for tyres."""
+
+    first_level_sd: float = 0.4
+    seep_mean_per_month: float = -0.004
+    seep_sd_per_month: float = 0.004
+    level_walk_per_month: float = 0.015
+    settle_days: float = 10.0
+    baselines: dict[Work, Baseline] = field(default_factory=lambda: STRUT_BASELINES)
+    reader_sd: float = 0.05
+    friction_exercised_sd: float = 0.06
+    friction_resting_sd: float = 0.20
+    huber: float = 1.5
+    outlier: float = 3.5
+    agreeing: float = 1.0
+    unrecorded_top_up_sd: float = 0.3
+    noise_prior_count: float = 20.0
+    noise_forgetting: float = 0.995
+    noise_clip: float = 9.0
+    slot_days: float = 20.0
+    slots: int = 16
+    rates_per_month: tuple[float, ...] = (0.02, 0.04, 0.075, 0.13, 0.23, 0.4, 0.75, 1.4)
+    rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0)
+    leak_huber: float = 1.5
+    rules: Rules = field(default_factory=Rules)
+
+    def log_prior(self) -> FloatArray:
+        """Return ln of the prior weight of each rate; the slots share it evenly."""
+        weights = np.asarray(self.rate_weights)
+        return np.asarray(np.log(weights / weights.sum()))
+
+
+STRUT_MODEL: Final = DriftModel()
