@@ -4,10 +4,12 @@ import uuid
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Q, Sum
 
 from fleet.operators.models import Operator
+from fleet.tenancy import OwnedQuerySet
 from servicing.usage.models import Usage
 
 
@@ -71,3 +73,16 @@ def hard_landings(
         aircraft_id__in=aircraft_ids, hard_landing=True, superseded=False, ended_at__gte=since
     )
     return list(rows.order_by("ended_at").values_list("id", "aircraft_id", "ended_at"))
+
+
+def usage_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet[Usage]:
+    """Return the rows of use that the documented filters keep."""
+    columns = {
+        "aircraft": "aircraft_id",
+        "since": "ended_at__gte",
+        "until": "ended_at__lte",
+        "hard_landing": "hard_landing",
+    }
+    chosen = {columns[name]: value for name, value in filters.items() if name in columns and value is not None}
+    rows = Usage.objects.of(operator).filter(**chosen)
+    return rows if filters.get("corrected") else rows.filter(superseded=False)
