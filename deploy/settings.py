@@ -105,6 +105,7 @@ USE_TZ = True
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 # Served from the packages that own the files, so that a fresh start needs no collecting step.
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False

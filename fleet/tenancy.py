@@ -48,7 +48,7 @@ class OwnedQuerySet(models.QuerySet[Row]):
     def _fetch_all(self) -> None:
         if self._result_cache is None:
             self._require_scope()
-        super()._fetch_all()  # type: ignore[misc]
+        super()._fetch_all()
 
     def iterator(self, chunk_size: int | None = None) -> Iterator[Row]:
         """See Django; refuses without a scope."""

@@ -11,7 +11,9 @@ from fleet.people.models import ROLE_ORDER, Role, Scope
 class ForbiddenError(PermissionError):
     """The actor's role or the token's scopes do not allow this."""
 
-    code = "role_too_low"
+    def __init__(self, message: str, code: str = "role_too_low") -> None:
+        super().__init__(message)
+        self.code = code
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class Actor:
         if ROLE_ORDER.index(Role(self.role)) < ROLE_ORDER.index(role):
             raise ForbiddenError(f"this needs the role {role.value}; yours is {self.role}")
         if scope.value not in self.scopes:
-            raise ForbiddenError(f"this needs a token with the scope {scope.value}")
+            raise ForbiddenError(f"this needs a token with the scope {scope.value}", "scope_missing")
 
 
 def installation_actor(operator_id: uuid.UUID) -> Actor:
