@@ -1,6 +1,6 @@
-"""A strut at rest: charge from extension and back, pressures, sensitivities, corrections.
+"""A strut at rest and against its stops: everything the trade asks of it, in one place to import.
 
-The load alone sets the pressure of a resting strut, so every relation here is explicit, and a gauge
+The load alone sets the pressure of a resting strut, so every relation is explicit, and a gauge
 reading at rest says nothing about the charge. Only against a stop (jacked, or bottomed) does pressure
 depend on the charge.
 """
@@ -11,7 +11,23 @@ from calculations.strut_correction import (
     correct_extension,
     uncertainty_parts,
 )
+from calculations.strut_curve import (
+    CompressionRatios,
+    LoadStrokeCurve,
+    Reserve,
+    compression_ratios,
+    load_stroke_curve,
+    polytropic_pressure,
+    reserve,
+)
+from calculations.strut_estimate import (
+    EstimatedFigures,
+    StrutSheet,
+    diameter_from_pressure,
+    estimate_missing,
+)
 from calculations.strut_figures import ReadingUncertainty, StrutFigures, StrutUncertainty
+from calculations.strut_service import FrictionBand, ServicingTable, friction_band, servicing_table
 from calculations.strut_state import (
     RestExtension,
     Sensitivities,
@@ -21,20 +37,45 @@ from calculations.strut_state import (
     rest_pressure_psia,
     sensitivities,
 )
+from calculations.strut_two_state import (
+    TwoStateReading,
+    TwoStateResult,
+    TwoStateUncertainty,
+    two_state_method,
+)
 
 __all__ = [
+    "CompressionRatios",
     "Correction",
+    "EstimatedFigures",
+    "FrictionBand",
+    "LoadStrokeCurve",
     "ReadingUncertainty",
+    "Reserve",
     "RestExtension",
     "Sensitivities",
+    "ServicingTable",
     "StrutFigures",
+    "StrutSheet",
     "StrutUncertainty",
+    "TwoStateReading",
+    "TwoStateResult",
+    "TwoStateUncertainty",
     "UncertaintyParts",
     "charge_mol",
+    "compression_ratios",
     "correct_extension",
+    "diameter_from_pressure",
+    "estimate_missing",
     "extension_in",
+    "friction_band",
+    "load_stroke_curve",
+    "polytropic_pressure",
     "pressure_at_psia",
+    "reserve",
     "rest_pressure_psia",
     "sensitivities",
+    "servicing_table",
+    "two_state_method",
     "uncertainty_parts",
 ]
