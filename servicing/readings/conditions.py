@@ -39,6 +39,11 @@ class Noted:
     fuel_lb: Array
 
     @staticmethod
+    def nothing() -> Noted:
+        """Return no rows."""
+        return Noted(np.empty(0, np.int64), np.empty(0), np.empty(0), np.empty(0))
+
+    @staticmethod
     def joined(parts: Sequence[Noted]) -> Noted:
         """Return the rows of several as one."""
         return Noted(

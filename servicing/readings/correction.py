@@ -122,16 +122,16 @@ def needs_estimates(joined: Joined) -> bool:
     return bool((np.isnan(joined.noted.temperature_f) | no_fuel).any())
 
 
-def correct(joined: Joined, neighbours: Noted) -> Corrected:
+def correct(joined: Joined, noted: Noted) -> Corrected:
     """Return the corrected columns.
 
-    ``neighbours`` are the live readings of the same aircraft that already stand; missing
-    conditions are estimated from them and from the rows themselves.
+    ``noted`` is what all live readings of the same aircraft noted, these rows among them: missing
+    conditions are estimated from it.
     """
     figures, leg = joined.figures, joined.leg
     conditions = conditions_for(
         joined.noted,
-        Noted.joined([neighbours, joined.noted]),
+        noted,
         figures.reference_temperature_f[leg],
         figures.reference_fuel_lb[leg],
     )
@@ -155,11 +155,6 @@ def correct(joined: Joined, neighbours: Noted) -> Corrected:
         uncertainty_in=np.hypot(correction.uncertainty_in, clipped),
         corrected_sheet_version=figures.version[leg],
     )
-
-
-def no_neighbours() -> Noted:
-    """Return an empty set of neighbouring readings."""
-    return Noted(np.empty(0, np.int64), np.empty(0), np.empty(0), np.empty(0))
 
 
 def _column(values: list[float | None] | list[float]) -> Array:
