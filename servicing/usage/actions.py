@@ -8,9 +8,12 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.audit.actions import record_change
+from fleet.gear.models import StrutInstallation
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused
+from servicing.news.actions import mark_news
+from servicing.nudge import nudge
 from servicing.usage.models import Usage
 from servicing.usage.rows import PreparedUsage, UsageRow, figures_of, prepare_usage
 
@@ -48,6 +51,7 @@ def save_usage(*, actor: Actor, now: datetime, prepared: PreparedUsage) -> Logge
             now=now,
             after=figures_of(usage),
         )
+    _tell_hard_landings(actor.operator_id, prepared.new)
     return LoggedUsage(prepared.in_order, len(prepared.new), len(prepared.in_order) - len(prepared.new))
 
 
@@ -77,6 +81,7 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
     right.corrects_id = wrong.id
     right.correction_reason = reason
     right.save(force_insert=True)
+    _tell_hard_landings(actor.operator_id, [wrong, right])
     record_change(
         actor=actor,
         action="usage corrected",
@@ -87,3 +92,16 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
         after={**figures_of(right), "reason": reason},
     )
     return right
+
+
+def _tell_hard_landings(operator_id: uuid.UUID, usages: Sequence[Usage]) -> None:
+    """Let every strut of an aircraft that landed hard be looked at."""
+    aircraft_ids = {usage.aircraft_id for usage in usages if usage.hard_landing}
+    if not aircraft_ids:
+        return
+    installed = StrutInstallation.objects.of(operator_id).filter(
+        leg__aircraft_id__in=aircraft_ids, removed_at__isnull=True
+    )
+    strut_ids = set(installed.values_list("strut_id", flat=True))
+    mark_news(operator_id=operator_id, strut_ids=strut_ids)
+    nudge("assess_parts", strut_ids, ())

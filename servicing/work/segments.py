@@ -1,0 +1,147 @@
+"""From the steps of a top-up to what doses did: groups that begin and end with an exercised strut.
+
+Between two readings of an exercised strut, friction hides nothing: the rise belongs to the strokes
+between them. A dose whose strut has not been exercised since may still show its rise later.
+"""
+
+import uuid
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+
+class Step(Protocol):
+    """What is needed of a step: `servicing.work.models.TopUpStep` has it."""
+
+    @property
+    def amount(self) -> float: ...
+    @property
+    def released(self) -> bool: ...
+    @property
+    def exercised(self) -> str: ...
+    @property
+    def corrected_in(self) -> float: ...
+    @property
+    def hose_connected(self) -> bool: ...
+    @property
+    def equipment_id(self) -> uuid.UUID | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class DoseSeen:
+    """What strokes did to the corrected extension, seen on an exercised strut.
+
+    Parameters
+    ----------
+    amount
+        Strokes, cycles or seconds.
+    rise_in
+        Change of corrected extension [in]; negative where gas was let out.
+    hose_connections
+        How often a hose was connected meanwhile, each costing gas where it was not filled first.
+    settled
+        False where the strut was not exercised before the first of the strokes.
+    released
+        Gas was let out.
+    equipment_id
+        With what.
+    """
+
+    amount: float
+    rise_in: float
+    hose_connections: int
+    settled: bool
+    released: bool
+    equipment_id: uuid.UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a top-up stands.
+
+    Parameters
+    ----------
+    seen
+        Finished groups of doses.
+    extension_in
+        The corrected extension last seen [in].
+    exercised
+        Whether the strut was exercised before that.
+    pending
+        Doses since the strut was last exercised, as one group; None where there are none.
+    """
+
+    seen: tuple[DoseSeen, ...]
+    extension_in: float
+    exercised: bool
+    pending: DoseSeen | None
+
+
+def progress_of(steps: Sequence[Step]) -> Progress:
+    """Return where the steps, in order of time, lead to; there is at least one, a look."""
+    walk = _Walk(steps[0])
+    for step in steps[1:]:
+        walk.take(step)
+    return walk.progress()
+
+
+def learned_from(top_ups: Iterable[Sequence[Step]]) -> list[DoseSeen]:
+    """Return the finished groups of several top-ups."""
+    return [seen for steps in top_ups if steps for seen in progress_of(steps).seen]
+
+
+class _Walk:
+    """Goes through the steps and closes a group whenever the strut was exercised."""
+
+    def __init__(self, first: Step) -> None:
+        self._seen: list[DoseSeen] = []
+        self._extension = first.corrected_in
+        self._exercised = _is_exercised(first)
+        self._start_at(first)
+
+    def take(self, step: Step) -> None:
+        if step.amount:
+            self._add_dose(step)
+        self._extension = step.corrected_in
+        self._exercised = _is_exercised(step)
+        if self._exercised:
+            group = self._group()
+            if group is not None:
+                self._seen.append(group)
+            self._start_at(step)
+
+    def progress(self) -> Progress:
+        return Progress(tuple(self._seen), self._extension, self._exercised, self._group())
+
+    def _start_at(self, step: Step) -> None:
+        self._base = step.corrected_in
+        self._base_exercised = _is_exercised(step)
+        self._amount = 0.0
+        self._connections = 0
+        self._released = False
+        self._equipment: uuid.UUID | None = None
+
+    def _add_dose(self, step: Step) -> None:
+        another_kind = (step.released, step.equipment_id) != (self._released, self._equipment)
+        if self._amount and another_kind:
+            # In and out, or two pumps, within one group: what each did cannot be told apart.
+            self._base, self._base_exercised, self._amount, self._connections = self._extension, False, 0.0, 0
+        self._amount += step.amount
+        self._connections += step.hose_connected
+        self._released, self._equipment = step.released, step.equipment_id
+
+    def _group(self) -> DoseSeen | None:
+        if not self._amount:
+            return None
+        return DoseSeen(
+            self._amount,
+            self._extension - self._base,
+            self._connections,
+            self._base_exercised,
+            self._released,
+            self._equipment,
+        )
+
+
+def _is_exercised(step: Step) -> bool:
+    return step.exercised != "not"

@@ -1,0 +1,122 @@
+"""One step of a top-up as it comes in: checked, and corrected the way that readings are."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any, Final
+
+from fleet.refusals import FieldFault, Refused
+from servicing.readings.checks import physics_faults, strut_entry_faults
+from servicing.readings.correction import Corrected, correct, join
+from servicing.readings.entries import StrutEntry
+from servicing.readings.known_fleet import KnownFleet, KnownLeg
+from servicing.readings.neighbours import neighbours_of
+from servicing.work.models import Exercise, TopUpStep
+
+SAME_SITTING: Final = timedelta(hours=3)  # for so long temperature and fuel of the step before still hold
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """A look at the strut, or a dose with the length that it led to; amount 0 is a look."""
+
+    at: datetime
+    extension_in: float
+    exercised: str = Exercise.NOT
+    temperature_f: float | None = None
+    fuel_lb: float | None = None
+    occupants_lb: float | None = None
+    amount: float = 0.0
+    counted: str = ""
+    released: bool = False
+    extension_before_in: float | None = None
+    hose_connected: bool = False
+    equipment_id: uuid.UUID | None = None
+    as_read: Mapping[str, Any] = field(default_factory=dict)
+    id: uuid.UUID | None = None
+
+
+def step_from(
+    row: StepRow, *, fleet: KnownFleet, leg: KnownLeg, before: TopUpStep | None, now: datetime
+) -> TopUpStep:
+    """Return the unsaved step with its corrected lengths, or refuse it with every fault."""
+    row = _with_conditions_of(before, row)
+    entries = [_entry(row, leg, row.extension_in)]
+    if row.extension_before_in is not None:
+        entries.append(_entry(row, leg, row.extension_before_in))
+    corrected = _corrected(entries, fleet, leg, now)
+    return TopUpStep(
+        id=row.id or uuid.uuid4(),
+        operator_id=fleet.operator_id,
+        at=row.at,
+        received_at=now,
+        amount=row.amount,
+        counted=row.counted,
+        released=row.released,
+        hose_connected=row.hose_connected,
+        equipment_id=row.equipment_id,
+        as_read=dict(row.as_read),
+        extension_before_in=row.extension_before_in,
+        extension_in=row.extension_in,
+        exercised=row.exercised,
+        temperature_f=row.temperature_f,
+        fuel_lb=row.fuel_lb,
+        occupants_lb=row.occupants_lb,
+        load_lbf=float(corrected.load_lbf[0]),
+        corrected_before_in=float(corrected.corrected_in[1]) if len(entries) > 1 else None,
+        corrected_in=float(corrected.corrected_in[0]),
+        uncertainty_in=float(corrected.uncertainty_in[0]),
+    )
+
+
+def same_step(step: TopUpStep, row: StepRow) -> bool:
+    """Say whether a stored step holds what the row says, so that a repeat is known for one."""
+    return (
+        step.at == row.at
+        and abs(step.extension_in - row.extension_in) < 1e-6
+        and step.amount == row.amount
+        and step.released == row.released
+        and step.exercised == row.exercised
+    )
+
+
+def _with_conditions_of(before: TopUpStep | None, row: StepRow) -> StepRow:
+    if before is None or not timedelta(0) <= row.at - before.at <= SAME_SITTING:
+        return row
+    return replace(
+        row,
+        temperature_f=before.temperature_f if row.temperature_f is None else row.temperature_f,
+        fuel_lb=before.fuel_lb if row.fuel_lb is None else row.fuel_lb,
+        occupants_lb=before.occupants_lb if row.occupants_lb is None else row.occupants_lb,
+    )
+
+
+def _entry(row: StepRow, leg: KnownLeg, extension_in: float) -> StrutEntry:
+    return StrutEntry(
+        id=row.id or uuid.uuid4(),
+        leg_id=leg.id,
+        taken_at=row.at,
+        extension_in=extension_in,
+        as_read={name: dict(value) for name, value in row.as_read.items()},
+        temperature_f=row.temperature_f,
+        fuel_lb=row.fuel_lb,
+        occupants_lb=row.occupants_lb,
+        exercised=row.exercised != Exercise.NOT,
+    )
+
+
+def _corrected(entries: list[StrutEntry], fleet: KnownFleet, leg: KnownLeg, now: datetime) -> Corrected:
+    faults = list(strut_entry_faults(entries[0], leg, now))
+    if faults:
+        raise Refused("this step cannot be right", code="step_refused", faults=_renamed(faults))
+    joined = join(entries, fleet)
+    beyond = [fault for _, fault in physics_faults(joined)]
+    if beyond:
+        raise Refused("this step cannot be right", code="step_refused", faults=_renamed(beyond))
+    at = entries[0].taken_at
+    return correct(joined, neighbours_of(fleet.operator_id, joined, [leg.aircraft_id], at, at))
+
+
+def _renamed(faults: list[FieldFault]) -> list[FieldFault]:
+    return [replace(fault, field="at") if fault.field == "taken_at" else fault for fault in faults]
