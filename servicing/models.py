@@ -1,7 +1,7 @@
 """Every model of servicing, gathered where Django looks for them."""
 
 from servicing.alerts.models import Alert, AlertEvent
-from servicing.drift.models import FindingChange, StrutStanding, TyreStanding
+from servicing.drift.models import FindingChange, FleetNoise, StrutStanding, TyreStanding
 from servicing.exchange.models import Import
 from servicing.news.models import PartNews
 from servicing.outbox.models import OutgoingMail
@@ -15,6 +15,7 @@ __all__ = [
     "Alert",
     "AlertEvent",
     "FindingChange",
+    "FleetNoise",
     "Import",
     "OutgoingMail",
     "PartNews",

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from calculations.drift.histories import FloatArray
 from calculations.drift.settings import Settings
 
 # (false alarms per strut-year, evidence)
@@ -33,3 +34,16 @@ def threshold_of(false_alarms_per_year: float, table: tuple[tuple[float, float],
     """Interpolate the table linearly in the logarithm of the rate."""
     rates, evidence = zip(*table, strict=True)
     return float(np.interp(np.log(false_alarms_per_year), np.log(rates), evidence))
+
+
+def false_alarm_rate_at(evidence: FloatArray, settings: Settings) -> FloatArray:
+    """Return how often per strut-year evidence at least this strong comes by chance; the table's ends are bounds.
+
+    Examples
+    --------
+    >>> float(false_alarm_rate_at(np.array([opening_evidence(Settings())]), Settings())[0].round(6))
+    0.1
+    """
+    rates, needed = zip(*reversed(_STRUT_TABLE), strict=True)
+    shifted = np.asarray(evidence) - settings.habits.threshold_shift
+    return np.asarray(np.exp(np.interp(shifted, needed, np.log(rates))))

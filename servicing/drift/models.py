@@ -19,9 +19,9 @@ class Standing(Owned):
 
     assessed_at = models.DateTimeField(null=True, blank=True)
     last_reading_at = models.DateTimeField(null=True, blank=True)
-    finding = models.CharField(max_length=32, default="too few readings")
+    finding = models.CharField(max_length=32, default="too_few_readings")
     level = models.CharField(max_length=10, choices=Level, default=Level.NONE)
-    sureness = models.FloatField(null=True, blank=True)
+    false_alarm_rate = models.FloatField(null=True, blank=True)  # per part and year, of evidence this strong
     breach_on = models.DateField(null=True, blank=True)
     breach_low = models.DateField(null=True, blank=True)
     breach_high = models.DateField(null=True, blank=True)
@@ -60,6 +60,17 @@ class TyreStanding(Standing):
 
     class Meta:
         db_table = "servicing_tyre_standing"
+
+
+class FleetNoise(Owned):
+    """What an operator's own history says about its readings' noise; learned now and then, used by every sweep."""
+
+    learned_at = models.DateTimeField()
+    habits = models.JSONField()
+
+    class Meta:
+        db_table = "servicing_fleet_noise"
+        constraints = [models.UniqueConstraint(fields=["operator"], name="servicing_fleet_noise_once")]
 
 
 class FindingChange(Owned):
