@@ -83,7 +83,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON; "
+        # Without it REPLACE INTO would delete rows past the append-only guards.
+        "PRAGMA recursive_triggers=ON;",
     }
 else:
     DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": 8}}

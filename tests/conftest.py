@@ -5,6 +5,8 @@ import os
 from django.conf import settings
 from pytest_socket import socket_allow_hosts
 
+from tests.database_guards import _lift_guards_around_flush as _lift_guards_around_flush
+
 
 def pytest_configure() -> None:
     """Give each process of the test run its own broker and cache."""

@@ -1,0 +1,79 @@
+"""Tables from which the database itself lets nothing be taken away and in which nothing is rewritten.
+
+A guard holds against ``queryset.update()``, ``queryset.delete()`` and raw SQL, on SQLite and PostgreSQL.
+SQLite drops triggers when Django rebuilds a table, so a later migration that alters a guarded table
+must end with its `guard` again; a contract test looks whether every guard is there.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.db import migrations
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+
+_FUNCTION = """
+CREATE OR REPLACE FUNCTION undercart_append_only() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    RAISE EXCEPTION '% is append-only', TG_TABLE_NAME USING ERRCODE = 'integrity_constraint_violation';
+END $$
+"""
+
+
+def guard(table: str, columns: Sequence[str] | None = None) -> migrations.RunPython:
+    """Return the migration step that makes ``table`` append-only.
+
+    Parameters
+    ----------
+    table : str
+        Name in the database.
+    columns : sequence of str, optional
+        Columns whose values may not change; the others may. Without it, none may. Rows can never be deleted.
+    """
+
+    def raise_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
+        for statement in guard_statements(editor.connection.vendor, table, columns):
+            editor.execute(statement)
+
+    def lower_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
+        place = f' ON "{table}"' if editor.connection.vendor == "postgresql" else ""
+        for name in guard_names(editor.connection.vendor, table):
+            editor.execute(f'DROP TRIGGER IF EXISTS "{name}"{place}')
+
+    return migrations.RunPython(raise_guard, lower_guard)
+
+
+def guard_names(vendor: str, table: str) -> list[str]:
+    """Return the names of a table's triggers."""
+    deeds = ("update", "delete", "truncate") if vendor == "postgresql" else ("update", "delete")
+    return [f"{table}_no_{deed}" for deed in deeds]
+
+
+def guard_statements(vendor: str, table: str, columns: Sequence[str] | None) -> list[str]:
+    """Return the statements that raise a table's guard."""
+    if vendor == "postgresql":
+        return _postgresql_statements(table, columns)
+    if vendor == "sqlite":
+        return _sqlite_statements(table, columns)
+    raise NotImplementedError(f"no guard is written for {vendor}; use SQLite or PostgreSQL")
+
+
+def _postgresql_statements(table: str, columns: Sequence[str] | None) -> list[str]:
+    changed = " OR ".join(f'OLD."{column}" IS DISTINCT FROM NEW."{column}"' for column in columns or ())
+    when = f" WHEN ({changed})" if changed else ""
+    refuse = "EXECUTE FUNCTION undercart_append_only()"
+    return [
+        _FUNCTION,
+        f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}" FOR EACH ROW{when} {refuse}',
+        f'CREATE TRIGGER "{table}_no_delete" BEFORE DELETE ON "{table}" FOR EACH ROW {refuse}',
+        f'CREATE TRIGGER "{table}_no_truncate" BEFORE TRUNCATE ON "{table}" FOR EACH STATEMENT {refuse}',
+    ]
+
+
+def _sqlite_statements(table: str, columns: Sequence[str] | None) -> list[str]:
+    changed = " OR ".join(f'OLD."{column}" IS NOT NEW."{column}"' for column in columns or ())
+    when = f" WHEN {changed}" if changed else ""
+    refuse = f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+    return [
+        f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}"{when} {refuse}',
+        f'CREATE TRIGGER "{table}_no_delete" BEFORE DELETE ON "{table}" {refuse}',
+    ]
