@@ -22,7 +22,7 @@ TOP_UP = [
 
 
 class Migration(migrations.Migration):
-    dependencies = [("servicing", "0001_initial"), ("fleet", "0002_guards")]
+    dependencies = [("servicing", "0003_guards_alerts"), ("fleet", "0002_guards")]
 
     operations = [
         guard("servicing_usage", USAGE),
