@@ -121,9 +121,18 @@ class Leg(Owned):
     aircraft = models.ForeignKey(Aircraft, on_delete=models.PROTECT, related_name="legs")
     position = models.CharField(max_length=10, choices=Position)
     sheet = models.ForeignKey(TypeSheet, on_delete=models.PROTECT, related_name="legs")
+    # Set when gear, sheet or home changed, so that what was derived from readings here must be made anew.
+    readings_outdated_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         db_table = "fleet_leg"
+        indexes = [
+            models.Index(
+                fields=["readings_outdated_at"],
+                name="fleet_leg_outdated",
+                condition=Q(readings_outdated_at__isnull=False),
+            )
+        ]
         constraints = [
             models.UniqueConstraint(fields=["aircraft", "position"], name="fleet_leg_once"),
         ]

@@ -12,6 +12,7 @@ class Strut(Owned):
 
     serial_number = models.CharField(max_length=40, blank=True)
     part_number = models.CharField(max_length=40, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         db_table = "fleet_strut"
@@ -30,6 +31,7 @@ class Tyre(Owned):
     serial_number = models.CharField(max_length=40, blank=True)
     size = models.CharField(max_length=24, blank=True)
     new_tread_in = models.FloatField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         db_table = "fleet_tyre"

@@ -57,11 +57,13 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('position', models.CharField(choices=[('nose', 'nose'), ('left main', 'left main'), ('right main', 'right main'), ('tail wheel', 'tail wheel')], max_length=10)),
+                ('readings_outdated_at', models.DateTimeField(blank=True, null=True)),
                 ('aircraft', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='legs', to='fleet.aircraft')),
                 ('operator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.operator')),
             ],
             options={
                 'db_table': 'fleet_leg',
+                'indexes': [models.Index(condition=models.Q(('readings_outdated_at__isnull', False)), fields=['readings_outdated_at'], name='fleet_leg_outdated')],
             },
         ),
         migrations.CreateModel(
@@ -133,6 +135,7 @@ class Migration(migrations.Migration):
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('serial_number', models.CharField(blank=True, max_length=40)),
                 ('part_number', models.CharField(blank=True, max_length=40)),
+                ('version', models.PositiveIntegerField(default=1)),
                 ('operator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.operator')),
             ],
             options={
@@ -260,6 +263,7 @@ class Migration(migrations.Migration):
                 ('serial_number', models.CharField(blank=True, max_length=40)),
                 ('size', models.CharField(blank=True, max_length=24)),
                 ('new_tread_in', models.FloatField(blank=True, null=True)),
+                ('version', models.PositiveIntegerField(default=1)),
                 ('operator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.operator')),
             ],
             options={
