@@ -1,0 +1,100 @@
+"""Assessing parts: on arrival for one, nightly for all with news. Done twice, it changes nothing."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from django.db.models import F
+
+from calculations.drift import assess, assess_tyres
+from fleet.operators.models import Operator
+from servicing.drift.conclude import strut_rows, tyre_rows
+from servicing.drift.gather import day_of, gather_struts
+from servicing.drift.gather_tyres import gather_tyres
+from servicing.drift.models import StrutStanding, TyreStanding
+from servicing.drift.settings import settings_of
+from servicing.drift.standings import waiting_parts, write_standings
+from servicing.news.models import PartNews
+
+PARTS_AT_ONCE: Final = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Swept:
+    """What a sweep did."""
+
+    struts: int = 0
+    tyres: int = 0
+    changes: int = 0
+
+    def __add__(self, other: Swept) -> Swept:
+        return Swept(self.struts + other.struts, self.tyres + other.tyres, self.changes + other.changes)
+
+
+def assess_struts(operator_id: uuid.UUID, strut_ids: Collection[uuid.UUID], *, now: datetime) -> Swept:
+    """Assess struts from their whole histories and store what changed."""
+    seen = _news_of("strut_id", operator_id, strut_ids)
+    settings = settings_of(operator_id)
+    gathered = gather_struts(operator_id, list(seen))
+    found = assess(gathered.histories, now_day=day_of(now), settings=settings)
+    rows = strut_rows(gathered, found, settings)
+    changes = write_standings(operator_id, StrutStanding, gathered.places, rows, seen, now=now)
+    return Swept(struts=len(rows), changes=changes)
+
+
+def assess_operator_tyres(operator_id: uuid.UUID, tyre_ids: Collection[uuid.UUID], *, now: datetime) -> Swept:
+    """Assess tyres from their whole histories and store what changed."""
+    seen = _news_of("tyre_id", operator_id, tyre_ids)
+    settings = settings_of(operator_id)
+    gathered = gather_tyres(operator_id, list(seen))
+    found = assess_tyres(gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings)
+    rows = tyre_rows(gathered, found, settings)
+    changes = write_standings(operator_id, TyreStanding, gathered.places, rows, seen, now=now)
+    return Swept(tyres=len(rows), changes=changes)
+
+
+def assess_waiting_parts(
+    strut_ids: Collection[uuid.UUID], tyre_ids: Collection[uuid.UUID], *, now: datetime
+) -> Swept:
+    """Assess parts named by a task, whosoever they are, unless they were assessed meanwhile."""
+    total = Swept()
+    waiting = PartNews.objects.across_operators().filter(arrived__gt=F("assessed"))
+    for operator_id, ids in _by_operator(
+        waiting.filter(strut_id__in=strut_ids).values_list("operator_id", "strut_id")
+    ):
+        total += assess_struts(operator_id, ids, now=now)
+    for operator_id, ids in _by_operator(waiting.filter(tyre_id__in=tyre_ids).values_list("operator_id", "tyre_id")):
+        total += assess_operator_tyres(operator_id, ids, now=now)
+    return total
+
+
+def sweep(*, now: datetime) -> Swept:
+    """Assess every part with news, of every operator, in chunks; a part without news costs nothing."""
+    total = Swept()
+    for operator_id in Operator.objects.order_by("id").values_list("id", flat=True):
+        for ids in _chunks(waiting_parts("strut_id", operator_id)):
+            total += assess_struts(operator_id, ids, now=now)
+        for ids in _chunks(waiting_parts("tyre_id", operator_id)):
+            total += assess_operator_tyres(operator_id, ids, now=now)
+    return total
+
+
+def _news_of(part: str, operator_id: uuid.UUID, part_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, int]:
+    rows = PartNews.objects.of(operator_id).filter(**{f"{part}__in": list(part_ids)})
+    return dict(rows.values_list(part, "arrived"))
+
+
+def _by_operator(pairs: Collection[tuple[uuid.UUID, uuid.UUID]]) -> Iterator[tuple[uuid.UUID, list[uuid.UUID]]]:
+    found: dict[uuid.UUID, list[uuid.UUID]] = {}
+    for operator_id, part_id in pairs:
+        found.setdefault(operator_id, []).append(part_id)
+    return iter(found.items())
+
+
+def _chunks(ids: Sequence[uuid.UUID]) -> Iterator[Sequence[uuid.UUID]]:
+    for start in range(0, len(ids), PARTS_AT_ONCE):
+        yield ids[start : start + PARTS_AT_ONCE]
