@@ -32,7 +32,7 @@ def guard(table: str, columns: Sequence[str] | None = None) -> migrations.RunPyt
 
     def raise_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
         for statement in guard_statements(editor.connection.vendor, table, columns):
-            editor.execute(statement)
+            editor.execute(statement, params=None)  # "%" is the function's own here
 
     def lower_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
         place = f' ON "{table}"' if editor.connection.vendor == "postgresql" else ""
