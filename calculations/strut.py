@@ -27,7 +27,11 @@ from calculations.strut_estimate import (
     estimate_missing,
 )
 from calculations.strut_figures import ReadingUncertainty, StrutFigures, StrutUncertainty
+from calculations.strut_history import HistoryEstimate, estimate_from_readings
+from calculations.strut_regression import StrutReadings
+from calculations.strut_screen import correctable
 from calculations.strut_service import FrictionBand, ServicingTable, friction_band, servicing_table
+from calculations.strut_slopes import fluid_volume_from_temperature_slope, gas_column_from_load_slope
 from calculations.strut_state import (
     RestExtension,
     Sensitivities,
@@ -49,6 +53,7 @@ __all__ = [
     "Correction",
     "EstimatedFigures",
     "FrictionBand",
+    "HistoryEstimate",
     "LoadStrokeCurve",
     "ReadingUncertainty",
     "Reserve",
@@ -56,6 +61,7 @@ __all__ = [
     "Sensitivities",
     "ServicingTable",
     "StrutFigures",
+    "StrutReadings",
     "StrutSheet",
     "StrutUncertainty",
     "TwoStateReading",
@@ -65,10 +71,14 @@ __all__ = [
     "charge_mol",
     "compression_ratios",
     "correct_extension",
+    "correctable",
     "diameter_from_pressure",
+    "estimate_from_readings",
     "estimate_missing",
     "extension_in",
+    "fluid_volume_from_temperature_slope",
     "friction_band",
+    "gas_column_from_load_slope",
     "load_stroke_curve",
     "polytropic_pressure",
     "pressure_at_psia",
