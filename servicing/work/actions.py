@@ -122,5 +122,5 @@ def _right_row(
     if prepared.faults:
         raise Refused("the correction cannot be right", code="servicings_refused", faults=prepared.faults)
     right = prepared.in_order[0]
-    right.top_up_id = wrong.top_up_id
+    right.top_up_id = right.top_up_id or wrong.top_up_id
     return right

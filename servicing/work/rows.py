@@ -43,6 +43,7 @@ class ServicingRow:
     done_by: str = ""
     note: str = ""
     as_read: Mapping[str, Any] = field(default_factory=dict)
+    top_up_id: uuid.UUID | None = None
     id: uuid.UUID | None = None
 
 
@@ -137,6 +138,7 @@ def servicing_from(row: ServicingRow, fleet: KnownFleet, operator_id: uuid.UUID,
         work=row.work,
         as_read=dict(row.as_read),
         equipment_id=row.equipment_id,
+        top_up_id=row.top_up_id,
         done_by=row.done_by,
         note=row.note,
         **{name: getattr(row, name) for name in FIGURES},

@@ -125,6 +125,7 @@ class RecordedServicingsAnswer(serializers.Serializer[Any]):
 def row_from(values: dict[str, Any]) -> ServicingRow:
     """Return the row that a checked body describes."""
     read: dict[str, Measured] = {name: values[name] for name in QUANTITIES if name in values}
+    figures: dict[str, Any] = {QUANTITIES[name][0]: measured.internal for name, measured in read.items()}
     return ServicingRow(
         leg_id=values["leg"],
         done_at=values["done_at"],
@@ -135,7 +136,7 @@ def row_from(values: dict[str, Any]) -> ServicingRow:
         note=values.get("note", ""),
         as_read={name: measured.as_read for name, measured in read.items()},
         id=values.get("id"),
-        **{QUANTITIES[name][0]: measured.internal for name, measured in read.items()},
+        **figures,
     )
 
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from fleet.refusals import FieldFault, Refused
 from servicing.readings.checks import physics_faults, strut_entry_faults
+from servicing.readings.conditions import Noted
 from servicing.readings.correction import Corrected, correct, join
 from servicing.readings.entries import StrutEntry
 from servicing.readings.known_fleet import KnownFleet, KnownLeg
@@ -115,7 +116,8 @@ def _corrected(entries: list[StrutEntry], fleet: KnownFleet, leg: KnownLeg, now:
     if beyond:
         raise Refused("this step cannot be right", code="step_refused", faults=_renamed(beyond))
     at = entries[0].taken_at
-    return correct(joined, neighbours_of(fleet.operator_id, joined, [leg.aircraft_id], at, at))
+    standing = neighbours_of(fleet.operator_id, joined, [leg.aircraft_id], at, at)
+    return correct(joined, Noted.joined([standing, joined.noted]))
 
 
 def _renamed(faults: list[FieldFault]) -> list[FieldFault]:

@@ -1,0 +1,115 @@
+"""What a guided top-up leaves in the history: a servicing for the gas of each sitting, and the length at its end."""
+
+import uuid
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Final
+
+from fleet.people.actor import Actor
+from fleet.people.models import Scope
+from servicing.readings.actions import add_strut_reading
+from servicing.readings.entries import StrutEntry
+from servicing.work.actions import add_servicings, correct_servicing
+from servicing.work.models import Exercise, Servicing, TopUp, TopUpStep, Work
+from servicing.work.rows import ServicingRow
+from servicing.work.top_up_rows import SAME_SITTING
+
+JUST_AFTER: Final = timedelta(seconds=1)  # the length after a dose must not seem to come before it
+
+
+@dataclass(frozen=True, slots=True)
+class Gas:
+    """The gas that went one way in one sitting."""
+
+    doses: tuple[TopUpStep, ...]
+    length_before_in: float
+
+    @property
+    def released(self) -> bool:
+        """Say whether it was let out."""
+        return self.doses[0].released
+
+
+def sittings_of(steps: Sequence[TopUpStep]) -> list[tuple[TopUpStep, ...]]:
+    """Return the steps, in order of time, parted wherever nothing happened for hours."""
+    sittings: list[list[TopUpStep]] = []
+    for step in steps:
+        if not sittings or step.at - sittings[-1][-1].at > SAME_SITTING:
+            sittings.append([])
+        sittings[-1].append(step)
+    return [tuple(sitting) for sitting in sittings]
+
+
+def record_sittings(*, actor: Actor, now: datetime, top_up: TopUp) -> None:
+    """Bring the history up to the steps; done again, it changes only what new steps changed."""
+    steps = list(top_up.steps.order_by("at", "sequence"))
+    length = steps[0].extension_in
+    for sitting in sittings_of(steps):
+        for gas in _gas_of(sitting, length):
+            _record_gas(actor, now, top_up, gas)
+        _record_length(actor, now, top_up, sitting)
+        length = sitting[-1].extension_in
+
+
+def _gas_of(sitting: tuple[TopUpStep, ...], length_in: float) -> Iterator[Gas]:
+    for _, group in groupby(sitting, key=lambda step: step.released if step.amount else None):
+        steps = tuple(group)
+        if steps[0].amount:
+            yield Gas(steps, steps[0].extension_before_in or length_in)
+        length_in = steps[-1].extension_in
+
+
+def _record_gas(actor: Actor, now: datetime, top_up: TopUp, gas: Gas) -> None:
+    last = gas.doses[-1]
+    row = ServicingRow(
+        leg_id=top_up.leg_id,
+        done_at=last.at,
+        work=Work.GAS_RELEASED if gas.released else Work.GAS_ADDED,
+        extension_before_in=gas.length_before_in,
+        extension_after_in=last.extension_in,
+        temperature_f=last.temperature_f,
+        strokes=None if gas.released else sum(step.amount for step in gas.doses),
+        equipment_id=last.equipment_id,
+        done_by=_person_name(last),
+        note="guided top-up",
+        top_up_id=top_up.id,
+        id=uuid.uuid5(top_up.id, f"gas from {gas.doses[0].id}"),
+    )
+    newest = _newest(top_up, f"gas from {gas.doses[0].id}")
+    if newest is None:
+        add_servicings(actor=actor, now=now, rows=[row])
+    elif (newest.done_at, newest.strokes) != (row.done_at, row.strokes):
+        correct_servicing(actor=actor, now=now, servicing_id=newest.id, row=row, reason="more doses came in")
+
+
+def _record_length(actor: Actor, now: datetime, top_up: TopUp, sitting: tuple[TopUpStep, ...]) -> None:
+    last = sitting[-1]
+    entry = StrutEntry(
+        id=uuid.uuid5(top_up.id, f"length at {last.id}"),
+        leg_id=top_up.leg_id,
+        taken_at=last.at + JUST_AFTER if last.amount else last.at,
+        extension_in=last.extension_in,
+        as_read={name: value for name, value in last.as_read.items() if name != "extension_before"},
+        temperature_f=last.temperature_f,
+        fuel_lb=last.fuel_lb,
+        occupants_lb=last.occupants_lb,
+        exercised=last.exercised != Exercise.NOT,
+        taken_by=_person_name(last),
+        note="guided top-up",
+    )
+    # Whoever may record work may record the length that goes with it.
+    reporter = replace(actor, scopes=actor.scopes | {Scope.REPORT})
+    add_strut_reading(actor=reporter, now=now, entry=entry)
+
+
+def _newest(top_up: TopUp, name: str) -> Servicing | None:
+    servicing = Servicing.objects.of(top_up.operator_id).filter(pk=uuid.uuid5(top_up.id, name)).first()
+    while servicing is not None and servicing.superseded:
+        servicing = Servicing.objects.of(top_up.operator_id).get(corrects=servicing)
+    return servicing
+
+
+def _person_name(step: TopUpStep) -> str:
+    return step.person.name if step.person else ""
