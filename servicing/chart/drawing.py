@@ -1,5 +1,6 @@
 """Drawing a history: legible on a telephone, understood without colours."""
 
+import math
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Final
@@ -131,22 +132,14 @@ def _inside(frame: Frame, trend: TrendLine, until: datetime) -> tuple[Point, ...
 
 
 def _outline(frame: Frame, trend: TrendLine, since: datetime, until: datetime) -> tuple[Point, ...]:
-    moments = [since + (until - since) * count / 12 for count in range(13)]
     upper, lower = [], []
-    for moment in moments:
+    for moment in (since + (until - since) * count / 12 for count in range(13)):
         days = _days(trend, moment)
-        values = [
-            trend.low + trend.rate_low * days,
-            trend.low + trend.rate_high * days,
-            trend.high + trend.rate_low * days,
-            trend.high + trend.rate_high * days,
-        ]
-        # Backwards the level's own interval is shown, because the readings were there.
-        ends = (max(values), min(values)) if days > 0 else _level_interval(trend, days)
-        upper.append((frame.x(moment), frame.y(ends[0])))
-        lower.append((frame.x(moment), frame.y(ends[1])))
+        middle = trend.value + trend.rate_per_day * days
+        # Level and rate err independently; backwards the level's own interval is shown, for the readings were there.
+        ahead = max(days, 0.0)
+        above = math.hypot(trend.high - trend.value, (trend.rate_high - trend.rate_per_day) * ahead)
+        below = math.hypot(trend.value - trend.low, (trend.rate_per_day - trend.rate_low) * ahead)
+        upper.append((frame.x(moment), frame.y(middle + above)))
+        lower.append((frame.x(moment), frame.y(middle - below)))
     return (*upper, *reversed(lower))
-
-
-def _level_interval(trend: TrendLine, days: float) -> tuple[float, float]:
-    return trend.high + trend.rate_per_day * days, trend.low + trend.rate_per_day * days

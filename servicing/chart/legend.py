@@ -52,7 +52,7 @@ def _keys(history: PartHistory) -> Iterator[tuple[str, str]]:
     if any(reading.set_aside for reading in shown):
         yield "aside", "set aside"
     if history.trend:
-        yield "trend", "trend, 80 %"
+        yield "trend", "trend, 90 %"
         if history.forecast_until and history.forecast_until > history.trend.at:
             yield "forecast", "forecast"
 

@@ -1,0 +1,120 @@
+"""What each finding means for the person who has to look, in words; one table for mail, looks and answers."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from calculations.drift import CheckFirst, Finding
+from servicing.reinspection.models import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """One finding in words."""
+
+    meaning: str
+    look_for: str
+    check_first: tuple[str, ...]
+    reason: Reason = Reason.DRIFT
+
+
+FLUID: Final = "Look at tube, seal and torque links for fluid: dry, a film, or running."
+VALVE: Final = "Put leak-search fluid on the valve, cap off: bubbles mean the valve core or its seat."
+LEVEL: Final = "Have the fluid level checked by the manual's procedure; length alone cannot tell gas from fluid."
+EXERCISE: Final = (
+    "Exercise the strut (rock the aircraft), then read again; note temperature, fuel and people on board."
+)
+
+WORDINGS: Final[Mapping[Finding, Wording]] = {
+    Finding.LOSING_GAS: Wording(
+        "The strut loses length that temperature, load and friction do not explain; what was seen points to gas.",
+        "Gas leak: bubbles at the valve, extension at known temperature and load.",
+        (VALVE, EXERCISE, FLUID),
+    ),
+    Finding.LOSING_FLUID: Wording(
+        "The strut loses length that temperature, load and friction do not explain; what was seen points to fluid.",
+        "Fluid leak: fluid at tube and seal, fluid level, extension at known temperature and load.",
+        (FLUID, LEVEL, EXERCISE),
+    ),
+    Finding.LOSING_CHARGE: Wording(
+        "The strut or tyre loses charge that temperature and load do not explain; gas or fluid is not yet known.",
+        "Where the charge goes: fluid at the seal, bubbles at the valve.",
+        (FLUID, VALVE, LEVEL),
+    ),
+    Finding.STANDING_HIGH: Wording(
+        "At the sheet's conditions the strut is longer than its high limit.",
+        "Extension after exercise; gas that friction had hidden; another load than was noted.",
+        (EXERCISE, "Check the fuel and people that were noted: a light aircraft stands high.", LEVEL),
+    ),
+    Finding.STANDING_LOW: Wording(
+        "At the sheet's conditions the part is below its low limit.",
+        "Extension or pressure after exercise; then service by the manual, from below, in small doses.",
+        (EXERCISE, FLUID, VALVE),
+    ),
+    Finding.STICKY: Wording(
+        "The strut does not find its place by itself: friction is higher than on its like.",
+        "A clean, undamaged tube; side load; dry seal.",
+        ("Clean the tube with what the manual allows and look for scores and corrosion.", EXERCISE),
+    ),
+    Finding.SUSPECT_READING: Wording(
+        "The last reading does not fit the ones before; it was set aside and not counted.",
+        "Read again: leg, unit, ruler, temperature and fuel.",
+        (EXERCISE,),
+        Reason.SUSPECT,
+    ),
+    Finding.SETTLING: Wording(
+        "The part is finding its place after work on it.", "Extension after the next flights.", (EXERCISE,)
+    ),
+}
+_OTHER: Final = Wording("See the history.", "Extension or pressure, and anything unusual.", (EXERCISE,))
+
+LOOKS: Final[Mapping[CheckFirst, str]] = {
+    CheckFirst.READ_AGAIN: "Read the same leg again and note which leg, unit, temperature and fuel.",
+    CheckFirst.EXERCISE_AND_READ_AGAIN: EXERCISE,
+    CheckFirst.SOAP_THE_VALVE: VALVE,
+    CheckFirst.LOOK_FOR_FLUID: FLUID,
+    CheckFirst.CHECK_FLUID_LEVEL: LEVEL,
+    CheckFirst.FLY_AND_READ_AGAIN: "Fly, then read again: a strut finds its place over the next flights.",
+    CheckFirst.CLEAN_AND_EXERCISE: "Clean the tube with what the manual allows, exercise the strut, and read again.",
+    CheckFirst.SERVICE: "Have it serviced by the manual, from below and in small doses.",
+    CheckFirst.MORE_READINGS: "Take more readings, each with temperature and fuel.",
+}
+
+TYRE_CHECKS: Final = (
+    "Read the pressure cold, at least two hours after the last landing, with a gauge in calibration.",
+    "Look for cuts, and put leak-search fluid on valve, bead and rim.",
+    "Look at valve cap, valve core and fuse plugs where fitted.",
+)
+
+STRUT_CAUTIONS: Final = (
+    "The strut holds gas at high pressure: never loosen or remove a valve before the gas is out, as the manual says.",
+    "Keep people, hands and equipment clear of the aircraft, strut and torque links: it can move at any moment.",
+    "Use dry nitrogen, never oxygen; protect your eyes from gas and fluid.",
+)
+TYRE_CAUTIONS: Final = (
+    "A tyre can burst: stand ahead of or behind it, not beside it, and inflate only with a regulator.",
+    "Let a hot wheel cool before you go near or let air out.",
+)
+ADVICE: Final = (
+    "This is advice from measurements. The aircraft's own manual, local rules, licensed maintenance and the pilot in "
+    "command decide."
+)
+
+
+def plain_words(finding: str) -> str:
+    """Return a finding as people write it."""
+    return finding.replace("_", " ")
+
+
+def wording_of(finding: str) -> Wording:
+    """Return the words for a finding; one not in the table is still told."""
+    return WORDINGS.get(Finding(finding), _OTHER)
+
+
+def checks_of(finding: str, check_first: str | None, *, tyre: bool) -> tuple[str, ...]:
+    """Return what to check, the look that would settle most first."""
+    if tyre:
+        return TYRE_CHECKS
+    first = LOOKS.get(CheckFirst(check_first)) if check_first else None
+    others = wording_of(finding).check_first
+    return (first, *(check for check in others if check != first)) if first else others
