@@ -1,0 +1,57 @@
+"""What each group of strokes did, as the steps tell it."""
+
+import uuid
+from dataclasses import dataclass
+
+from servicing.work.segments import DoseSeen, learned_from, progress_of
+
+PUMP = uuid.UUID(int=1)
+
+
+@dataclass(frozen=True)
+class Given:
+    corrected_in: float
+    exercised: str = "rocked"
+    amount: float = 0.0
+    released: bool = False
+    hose_connected: bool = False
+    equipment_id: uuid.UUID | None = PUMP
+
+
+def test_a_dose_between_two_exercised_readings_is_one_settled_group():
+    found = progress_of([Given(3.0), Given(4.0, amount=4, hose_connected=True)])
+
+    assert found.seen == (DoseSeen(4, 1.0, 1, True, False, PUMP),)
+    assert found.pending is None
+
+
+def test_strokes_since_the_strut_was_exercised_are_pending():
+    found = progress_of([Given(2.4), Given(2.5, "not", 3), Given(2.6, "not", 3)])
+
+    assert found.seen == ()
+    assert (found.pending.amount, round(found.pending.rise_in, 6), found.exercised) == (6, 0.2, False)
+
+
+def test_a_look_after_exercise_closes_the_group_with_all_of_its_rise():
+    found = progress_of([Given(2.4), Given(2.5, "not", 3), Given(2.6, "not", 3), Given(3.9, "taxied")])
+
+    assert [(seen.amount, round(seen.rise_in, 6)) for seen in found.seen] == [(6, 1.5)]
+    assert found.pending is None
+
+
+def test_a_group_that_began_on_a_resting_strut_is_not_settled():
+    found = progress_of([Given(3.0, "not"), Given(4.0, amount=4)])
+
+    assert found.seen[0].settled is False
+
+
+def test_gas_out_and_in_within_one_group_teach_only_the_last_of_them():
+    found = progress_of([Given(5.0), Given(4.4, "not", 2, released=True), Given(4.5, "not", 1)])
+
+    assert (found.pending.amount, found.pending.released, round(found.pending.rise_in, 6)) == (1, False, 0.1)
+
+
+def test_several_sessions_are_learned_from_together():
+    sessions = [[Given(3.0), Given(4.0, amount=4)], [], [Given(3.5), Given(4.1, amount=2)]]
+
+    assert [seen.amount for seen in learned_from(sessions)] == [4, 2]
