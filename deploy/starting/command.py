@@ -6,6 +6,7 @@ import traceback
 from collections.abc import Sequence
 
 from deploy.starting.checking import check_everything
+from deploy.starting.environment import ensure_environment
 from deploy.starting.faults import CannotStart, explain
 from deploy.starting.places import VAR
 from deploy.starting.processes import StopAsked, watch_for_stop
@@ -26,6 +27,8 @@ def arguments_of(words: Sequence[str]) -> argparse.Namespace:
     served.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
     served.add_argument("--port", type=port_number, default=8000, help="port to serve on (default 8000)")
     served.add_argument("--workers", type=int, default=1, help="processes of the web server (default 1)")
+
+    commands.add_parser("prepare", help="only make the environment, as the container and service files need it")
 
     tested = commands.add_parser("test", help="run every check and test")
     tested.add_argument(
@@ -49,6 +52,8 @@ def perform(options: argparse.Namespace) -> int:
             demo(options.port, fresh=options.fresh)
         case "serve":
             serve(options.host, options.port, options.workers)
+        case "prepare":
+            ensure_environment("run")
         case "test":
             return check_everything(require_servers=options.require_servers)
     return 0

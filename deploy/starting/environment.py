@@ -10,6 +10,7 @@ from pathlib import Path
 
 from deploy.starting import stamp
 from deploy.starting.faults import NO_NETWORK_WORDS, CannotStart, explain_output, last_line
+from deploy.starting.folders import empty
 from deploy.starting.installer import installer
 from deploy.starting.places import ROOT, VAR, environment_folder
 from deploy.starting.processes import running, start
@@ -21,15 +22,23 @@ ROOM_NEEDED_MB = {"run": 400, "test": 1200, "servers": 100}
 def ensure_environment(lock: str) -> None:
     """Make the environment hold what the lock says; nothing is done where it already does."""
     folder = environment_folder()
+    if is_ready(folder, lock):
+        return
     with sole_maker():
-        note = stamp.read(folder)
-        whole = stamp.is_whole(folder, note)
-        if whole and stamp.is_current(note, lock):
+        # Another start may just have finished it.
+        if is_ready(folder, lock):
             return
-        if not whole and not made_by_hand(folder):
+        note = stamp.read(folder)
+        if not stamp.is_whole(folder, note) and not made_by_hand(folder):
             make(folder)
             note = None
         install(folder, lock, dict(note["locks"]) if note else {})
+
+
+def is_ready(folder: Path, lock: str) -> bool:
+    """Tell whether the environment is whole and has what the lock asks for."""
+    note = stamp.read(folder)
+    return stamp.is_whole(folder, note) and stamp.is_current(note, lock)
 
 
 @contextmanager
@@ -62,13 +71,13 @@ def make(folder: Path) -> None:
         folder.unlink()
     if folder.exists():
         ours = folder == ROOT / ".venv" or (folder / "pyvenv.cfg").exists() or stamp.read(folder) is not None
-        if any(folder.iterdir()) and not ours:
-            raise CannotStart(f"{folder} (UNDERCART_VENV) is not a virtual environment; name another folder")
-        say(f"The environment in {folder} is incomplete or for another Python: making it anew")
-        shutil.rmtree(folder)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    check_room(folder.parent, "run")
-    folder.mkdir()
+        if any(folder.iterdir()):
+            if not ours:
+                raise CannotStart(f"{folder} (UNDERCART_VENV) is not a virtual environment; name another folder")
+            say(f"The environment in {folder} is incomplete or for another Python: making it anew")
+        empty(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    check_room(folder, "run")
     stamp.write(folder, {}, ready=False)
     # The Python behind it, should this one be the environment's own.
     base = getattr(sys, "_base_executable", None) or sys.executable
@@ -84,7 +93,8 @@ def install(folder: Path, lock: str, locks: dict[str, str]) -> None:
     """Install a lock file and note that it was finished."""
     check_room(folder, lock)
     command = [*installer(folder / "bin" / "python"), stamp.lock_file(lock)]
-    total = stamp.lock_file(lock).read_text().count("==")
+    # One package starts a line; its hashes follow indented.
+    total = sum(line[:1].isalnum() for line in stamp.lock_file(lock).read_text().splitlines())
     say(f"Installing {total} packages into {folder}")
     # From here until it is finished the environment counts as half made.
     stamp.write(folder, locks, ready=False)
@@ -108,7 +118,7 @@ def follow(process: subprocess.Popen[str], total: int) -> str:
         first, _, rest = line.strip().partition(" ")
         if first == "Ignoring":
             total -= 1
-        elif first in {"Collecting", "Requirement"}:
+        elif first in {"Collecting", "Processing", "Requirement"}:
             done += 1
             VOICE.count(done, total, rest.partition("==")[0])
         elif first == "Installing":

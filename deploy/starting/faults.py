@@ -1,11 +1,13 @@
 """Faults of the machine, each told in one line that says what to do."""
 
 import errno
+import shutil
 from pathlib import Path
 
 from deploy.starting.places import ROOT
 
 DISK_FULL_WORDS = ("No space left on device", "database or disk is full", "Disk quota exceeded")
+LEAST_ROOM = 2**20
 NO_NETWORK_WORDS = (
     "NewConnectionError",
     "Name or service not known",
@@ -42,10 +44,18 @@ def disk_full(where: Path) -> str:
 
 
 def explain_output(output: str, where: Path) -> str | None:
-    """Return one line when a program's output shows a full disk, else None."""
-    if any(words in output for words in DISK_FULL_WORDS):
+    """Return one line when a program failed for want of room on the disk, else None."""
+    if any(words in output for words in DISK_FULL_WORDS) or room_left(where) < LEAST_ROOM:
         return disk_full(where)
     return None
+
+
+def room_left(where: Path) -> int:
+    """Return the free bytes: on a full disk the program could not even log what was wrong."""
+    try:
+        return shutil.disk_usage(where).free
+    except OSError:
+        return LEAST_ROOM
 
 
 def last_line(output: str) -> str:

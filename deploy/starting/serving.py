@@ -1,7 +1,6 @@
 """The commands ``demo`` and ``serve``: prepare the data, then serve until told to stop."""
 
 import http.client
-import shutil
 import time
 import urllib.error
 import urllib.request
@@ -10,6 +9,7 @@ from pathlib import Path
 from deploy.starting import services
 from deploy.starting.environment import ensure_environment
 from deploy.starting.faults import CannotStart, explain_output, last_line
+from deploy.starting.folders import empty
 from deploy.starting.places import DEMO_DATA, ROOT, VAR, child_environment, demo_environment, environment_program
 from deploy.starting.ports import claim
 from deploy.starting.single import announce, only_copy
@@ -44,7 +44,7 @@ def serve(host: str, port: int, workers: int) -> None:
     data = Path(environment.setdefault("UNDERCART_DATA_DIR", str(VAR / "local")))
     with only_copy(data) as note:
         port = claim(port)
-        address = f"http://{host}:{port}"
+        address = f"http://127.0.0.1:{port}"
         environment.setdefault("UNDERCART_PUBLIC_URL", address)
         announce(note, address)
         ensure_environment("run")
@@ -54,17 +54,6 @@ def serve(host: str, port: int, workers: int) -> None:
             wait_for_first_page(supervisor, address)
             farewell(address, supervisor)
             supervisor.watch()
-
-
-def empty(folder: Path, keep: Path) -> None:
-    """Remove what an earlier start left in a folder."""
-    for path in folder.iterdir():
-        if path == keep:
-            continue
-        if path.is_dir() and not path.is_symlink():
-            shutil.rmtree(path)
-        else:
-            path.unlink()
 
 
 def migrate(supervisor: Supervisor) -> None:
