@@ -6,6 +6,14 @@ from django.db.models import F, Q
 from fleet.tenancy import Owned
 
 
+class Operation(models.TextChoices):
+    """What the aircraft is used for, as far as the rules tell it apart."""
+
+    PRIVATE = "private", "by its owner"
+    RENTAL = "rental", "rented out or used by a club or school"
+    AIR_CARRIER = "air_carrier", "for an air carrier"
+
+
 class RecordEntry(Owned):
     """One entry. A completed one is frozen by the database and linked to the one before it by its digest."""
 
@@ -27,6 +35,7 @@ class RecordEntry(Owned):
     certificate_kind = models.CharField(max_length=40, blank=True)
     certificate_number = models.CharField(max_length=40, blank=True)
     signature = models.CharField(max_length=120, blank=True)  # as typed by the one who approves
+    operation = models.CharField(max_length=12, choices=Operation, default=Operation.RENTAL)
     declaration = models.CharField(max_length=300, blank=True)
     total_time_hours = models.FloatField(null=True, blank=True)
     total_landings = models.PositiveIntegerField(null=True, blank=True)
