@@ -14,6 +14,9 @@ SPECTACULAR_SETTINGS = {
     "LICENSE": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
     "SCHEMA_PATH_PREFIX": r"/api/v1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "SWAGGER_UI_SETTINGS": {"persistAuthorization": True, "displayRequestDuration": True, "docExpansion": "none"},
     "COMPONENT_SPLIT_REQUEST": True,
     "SORT_OPERATIONS": False,
     "POSTPROCESSING_HOOKS": [

@@ -1,5 +1,25 @@
 """Where each part answers."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from fleet.web import health, problems
+
+API = [
+    path("", include("fleet.web.docs")),
+    path("", include("fleet.operators.api")),
+    path("", include("fleet.people.api")),
+    path("", include("fleet.audit.api")),
+    path("", include("fleet.equipment.api")),
+    path("", include("servicing.usage.api")),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("api/v1/", include(API)),
+    path("healthz", health.healthz),
+    path("readyz", health.readyz),
+    path("", include("servicing.outbox.pages")),
+]
+
+handler400 = problems.answer_bad_request
+handler404 = problems.answer_not_found
+handler500 = problems.answer_server_error

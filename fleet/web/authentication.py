@@ -1,6 +1,5 @@
 """Bearer tokens: looked up by digest, so that a copy of the store opens nothing."""
 
-import hashlib
 from datetime import datetime, timedelta
 
 from django.db.models import Q
@@ -11,15 +10,10 @@ from rest_framework.request import Request
 
 from fleet.people.actor import Actor
 from fleet.people.models import Token
+from fleet.people.token_actions import digest_of
 from fleet.web.throttling import count_failed_authentication
 
-TOKEN_PREFIX = "uc_"  # noqa: S105  # marks our tokens for secret scanners; not a secret
 USE_NOTED_EVERY = timedelta(minutes=1)
-
-
-def token_digest(secret: str) -> str:
-    """Return the digest under which a token is kept; the secret has 256 random bits, so no salt is needed."""
-    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 class BearerToken(BaseAuthentication):
@@ -35,7 +29,7 @@ class BearerToken(BaseAuthentication):
         token = (
             Token.objects.across_operators()
             .select_related("person", "operator")
-            .filter(digest=token_digest(secret.strip()))
+            .filter(digest=digest_of(secret.strip()))
             .first()
         )
         now = timezone.now()

@@ -7,7 +7,8 @@ from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import Direction, OpenApiParameter
 from rest_framework import serializers
 
-from calculations.units import LONGEST_TEXT, Quantity, units_of
+from calculations.unit_text import LONGEST_TEXT
+from calculations.units import Quantity, units_of
 from fleet.operators.models import UnitSystem
 
 IDEMPOTENCY_KEY = OpenApiParameter(

@@ -16,6 +16,7 @@ from rest_framework.views import APIView
 
 from fleet.operators.models import Operator, UnitSystem
 from fleet.people.actor import Actor
+from fleet.people.models import Token
 from fleet.refusals import FieldFault, Refused
 from fleet.web.etags import etag_for, not_modified
 from fleet.web.pages import fetch_page
@@ -45,9 +46,14 @@ class OperatorView(APIView):
         return self.request.user  # type: ignore[return-value]  # set by BearerToken
 
     @property
+    def token(self) -> Token:
+        """What the actor acts through, fetched with its person and operator."""
+        return self.request.auth  # type: ignore[return-value]  # set by BearerToken
+
+    @property
     def operator(self) -> Operator:
-        """Whose rows may be seen; fetched together with the token."""
-        return self.request.auth.operator  # type: ignore[no-any-return, union-attr]  # set by BearerToken
+        """Whose rows may be seen."""
+        return self.token.operator
 
     @cached_property
     def now(self) -> datetime:
@@ -68,6 +74,18 @@ class OperatorView(APIView):
     def checked(self, serializer: type[BaseSerializer[Any]], *, many: bool = False) -> Any:
         """Return the request's body as ``serializer`` reads it, or refuse it with every fault."""
         shape = serializer(data=self.request.data, many=many, context={"unit_system": self.unit_system})
+        shape.is_valid(raise_exception=True)
+        return shape.validated_data
+
+    def checked_part(self, serializer: type[BaseSerializer[Any]]) -> Any:
+        """Return the fields that a PATCH names, as `checked`; the others are absent."""
+        shape = serializer(data=self.request.data, partial=True, context={"unit_system": self.unit_system})
+        shape.is_valid(raise_exception=True)
+        return shape.validated_data
+
+    def filters(self, serializer: type[BaseSerializer[Any]]) -> Any:
+        """Return the query parameters that ``serializer`` documents; unknown ones are left alone."""
+        shape = serializer(data=self.request.query_params, context={"unit_system": self.unit_system})
         shape.is_valid(raise_exception=True)
         return shape.validated_data
 

@@ -10,7 +10,8 @@ from fleet.gear.models import Strut, StrutInstallation, Tyre, TyreInstallation
 from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Person, Role, Scope, Token
-from fleet.web.authentication import actor_of, token_digest
+from fleet.people.token_actions import digest_of
+from fleet.web.authentication import actor_of
 
 NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
 LONG_AGO = datetime(2025, 1, 6, 8, 0, tzinfo=UTC)
@@ -52,7 +53,7 @@ def a_token(person: Person, scopes: list[str] | None = None, **values: Any) -> t
         id=next_id(),
         operator=person.operator,
         person=person,
-        digest=token_digest(secret),
+        digest=digest_of(secret),
         scopes=Scope.values if scopes is None else scopes,
         **{
             "label": "test",
