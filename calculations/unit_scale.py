@@ -5,6 +5,7 @@ References
 .. [1] NIST Special Publication 811 (2008), appendix B: conversion factors.
 """
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -155,10 +156,16 @@ def take_quantity(
     (59.0, Measured(value=15.0, unit='degC'))
     """
     found = unit_named(unit, quantity, field)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not np.isfinite(value):
-        raise refuse(field, "not_a_number", f"{value!r} is not a finite number")
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise refuse(field, "not_a_number", f"{value!r} is not a number")
     line = scale(found, quantity)
-    return float(value) * line.factor + line.offset, Measured(float(value), found.symbol)
+    try:
+        inside = float(value) * line.factor + line.offset
+    except OverflowError:
+        inside = math.inf
+    if not math.isfinite(inside):
+        raise refuse(field, "not_a_number", "must be a finite number of ordinary size")
+    return inside, Measured(float(value), found.symbol)
 
 
 def convert(value: npt.ArrayLike, from_unit: str, to_unit: str) -> Array:
