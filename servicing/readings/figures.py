@@ -4,39 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from calculations.atmosphere import standard_pressure_psia
+from calculations.gas import Gas
 from calculations.strut import StrutFigures, StrutUncertainty
-from calculations.strut_figures import (
-    FIGURES_TEMPERATURE_F,
-    FLUID_EXPANSION_PER_K,
-    FLUID_EXPANSION_UNCERTAINTY_PER_K,
-)
+from calculations.strut_estimate import LegKind, StrutSheet, estimate_missing
 from fleet.aircraft.models import FillGas, Position
 from servicing.readings.known_fleet import KnownLeg
 
 Array = npt.NDArray[np.float64]
-REST_PRESSURE_PSI = 180.0  # gauge, of a light aircraft's strut at rest; ASSUMED where tube or load is unknown
-SEA_LEVEL_FT = 0.0  # manuals' extensions hold for standard sea level unless they say otherwise
+SEA_LEVEL_FT: Final = 0.0  # manuals' extensions hold for standard sea level unless they say otherwise
 
-# ASSUMED for light aircraft, by position: tube diameter [in], pounds on the leg per pound of fuel and of people.
-_USUAL = {
-    Position.NOSE: (2.0, 0.17, 0.33),
-    Position.LEFT_MAIN: (2.375, 0.41, 0.33),
-    Position.RIGHT_MAIN: (2.375, 0.41, 0.33),
-    Position.TAIL: (1.5, 0.05, 0.10),
+_KINDS: Final[dict[str, LegKind]] = {
+    Position.NOSE: "nose",
+    Position.LEFT_MAIN: "main",
+    Position.RIGHT_MAIN: "main",
+    Position.TAIL: "tail",
 }
-_USUAL_REFERENCE_FUEL_LB = 240.0  # ASSUMED: nearly full tanks of a light single
-_REFERENCE_FUEL_SD_LB = 80.0
-_SHARE_SD = 0.05  # of estimated pounds per pound
-_TUBE_SD = 0.09  # of an estimated diameter, as a fraction
-_TUBE_MEASURED_SD_IN = 0.005
-_COLUMN_IN, _COLUMN_SD_IN = 2.0, 0.7  # x/÷ 1.4
-_FLUID_SD = 0.3
-_FULL_SD_IN, _FULL_KNOWN_SD_IN = 0.7, 0.05
+_GASES: Final = {FillGas.NITROGEN: Gas.NITROGEN, FillGas.AIR: Gas.AIR}
+# Pounds on the leg per pound of fuel and per pound of people; ASSUMED for light aircraft.
+_USUAL_SHARES: Final = {"main": (0.41, 0.33), "nose": (0.17, 0.33), "tail": (0.05, 0.10)}
+_SHARE_SD: Final = 0.05
+_PEOPLE_SHARE_SD: Final = 0.10
+_USUAL_REFERENCE_FUEL_LB: Final = 240.0  # ASSUMED: nearly full tanks of a light single
+_REFERENCE_FUEL_SD_LB: Final = 80.0
+_UNIT_SUFFIXES: Final = ("_per_k", "_in3", "_lbf", "_lb", "_in", "_f")
+_FULL_KNOWN_SD_IN: Final = 0.05  # a tube fully out, read with a ruler
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,46 +102,45 @@ def sheet_figures(legs: Sequence[KnownLeg]) -> SheetFigures:
 
 
 def _figures_of(leg: KnownLeg) -> tuple[dict[str, float], tuple[str, ...]]:
-    sheet = leg.sheet
-    usual_tube, usual_per_fuel, usual_per_occupant = _USUAL[Position(leg.position)]
-    estimated: list[str] = []
+    sheet, kind = leg.sheet, _KINDS[leg.position]
+    found = estimate_missing(
+        StrutSheet(
+            leg=kind,
+            tube_diameter_in=sheet.tube_diameter_in,
+            gas_column_in=sheet.gas_column_in,
+            fluid_volume_in3=sheet.fluid_volume_in3,
+            full_extension_in=sheet.full_extension_in,
+            reference_load_lbf=sheet.reference_load_lbf,
+            reference_temperature_f=sheet.reference_temperature_f,
+            fluid_expansion_per_k=sheet.fluid_expansion_per_k,
+            target_extension_in=sheet.target_extension_in,
+            gas=_GASES[FillGas(sheet.gas)],
+        )
+    )
+    figures, uncertainty = found.figures, found.uncertainty
+    estimated = [without_unit(name) for name in found.estimated]
 
-    def known(name: str, value: float | None, estimate: float, known_sd: float, sd: float) -> tuple[float, float]:
+    def known(name: str, value: float | None, estimate: float, sd: float) -> tuple[float, float]:
         if value is not None:
-            return value, known_sd
+            return value, 0.0
         estimated.append(name)
         return estimate, sd
 
-    tube_guess = usual_tube
-    if sheet.reference_load_lbf is not None:
-        tube_guess = float(np.sqrt(sheet.reference_load_lbf / REST_PRESSURE_PSI / (np.pi / 4)))
-    tube, tube_sd = known(
-        "tube_diameter", sheet.tube_diameter_in, tube_guess, _TUBE_MEASURED_SD_IN, _TUBE_SD * tube_guess
-    )
-    area = np.pi / 4 * tube**2
-    load, _ = known("reference_load", sheet.reference_load_lbf, area * REST_PRESSURE_PSI, 0, 0)
-    fluid_guess = 2.0 * area**2  # fits the usual light-aircraft struts of 12 to 60 in3; ASSUMED
-    fluid, fluid_sd = known("fluid_volume", sheet.fluid_volume_in3, fluid_guess, 0.0, _FLUID_SD * fluid_guess)
-    column, column_sd = known("gas_column", sheet.gas_column_in, _COLUMN_IN, 0.0, _COLUMN_SD_IN)
-    full_guess = max(2.0 * sheet.target_extension_in, sheet.high_limit_in)
-    full, full_sd = known("full_extension", sheet.full_extension_in, full_guess, _FULL_KNOWN_SD_IN, _FULL_SD_IN)
-    temperature, _ = known("reference_temperature", sheet.reference_temperature_f, FIGURES_TEMPERATURE_F, 0, 0)
-    fuel, fuel_sd = known(
-        "reference_fuel", sheet.reference_fuel_lb, _USUAL_REFERENCE_FUEL_LB, 0.0, _REFERENCE_FUEL_SD_LB
-    )
-    per_fuel, per_fuel_sd = known("load_per_fuel", sheet.load_per_fuel, usual_per_fuel, 0.0, _SHARE_SD)
+    usual_per_fuel, usual_per_person = _USUAL_SHARES[kind]
+    fuel, fuel_sd = known("reference_fuel", sheet.reference_fuel_lb, _USUAL_REFERENCE_FUEL_LB, _REFERENCE_FUEL_SD_LB)
+    per_fuel, per_fuel_sd = known("load_per_fuel", sheet.load_per_fuel, usual_per_fuel, _SHARE_SD)
     per_person, per_person_sd = known(
-        "load_per_occupant", sheet.load_per_occupant, usual_per_occupant, 0.0, 2 * _SHARE_SD
+        "load_per_occupant", sheet.load_per_occupant, usual_per_person, _PEOPLE_SHARE_SD
     )
-    expansion = sheet.fluid_expansion_per_k
+    full = float(np.asarray(figures.full_extension_in))
     return {
         "target_in": sheet.target_extension_in,
         "low_limit_in": sheet.low_limit_in,
         "high_limit_in": sheet.high_limit_in,
-        "full_extension_in": full,
-        "full_extension_sd_in": full_sd,
-        "reference_temperature_f": temperature,
-        "reference_load_lbf": load,
+        "full_extension_in": max(full, sheet.high_limit_in),
+        "full_extension_sd_in": float(np.hypot(np.asarray(uncertainty.full_extension_in), _FULL_KNOWN_SD_IN)),
+        "reference_temperature_f": float(np.asarray(figures.reference_temperature_f)),
+        "reference_load_lbf": float(np.asarray(figures.reference_load_lbf)),
         "reference_fuel_lb": fuel,
         "reference_fuel_sd_lb": fuel_sd,
         "reference_occupants_lb": sheet.reference_occupants_lb or 0.0,
@@ -152,15 +148,23 @@ def _figures_of(leg: KnownLeg) -> tuple[dict[str, float], tuple[str, ...]]:
         "load_per_fuel_sd": per_fuel_sd,
         "load_per_occupant": per_person,
         "load_per_occupant_sd": per_person_sd,
-        "tube_diameter_in": tube,
-        "tube_diameter_sd_in": tube_sd,
-        "gas_column_in": column,
-        "gas_column_sd_in": column_sd,
-        "fluid_volume_in3": fluid,
-        "fluid_volume_sd_in3": fluid_sd,
-        "fluid_expansion_per_k": FLUID_EXPANSION_PER_K if expansion is None else expansion,
-        "fluid_expansion_sd_per_k": FLUID_EXPANSION_UNCERTAINTY_PER_K,
+        "tube_diameter_in": float(np.asarray(figures.tube_diameter_in)),
+        "tube_diameter_sd_in": float(np.asarray(uncertainty.tube_diameter_in)),
+        "gas_column_in": float(np.asarray(figures.gas_column_in)),
+        "gas_column_sd_in": float(np.asarray(uncertainty.gas_column_in)),
+        "fluid_volume_in3": float(np.asarray(figures.fluid_volume_in3)),
+        "fluid_volume_sd_in3": float(np.asarray(uncertainty.fluid_volume_in3)),
+        "fluid_expansion_per_k": float(np.asarray(figures.fluid_expansion_per_k)),
+        "fluid_expansion_sd_per_k": float(np.asarray(uncertainty.fluid_expansion_per_k)),
         "atmosphere_psia": float(standard_pressure_psia(leg.home_elevation_ft or SEA_LEVEL_FT)),
         "dry_air": sheet.gas == FillGas.AIR,
         "version": sheet.version,
     }, tuple(estimated)
+
+
+def without_unit(column: str) -> str:
+    """Return a figure's name as callers know it: ``tube_diameter_in`` is their ``tube_diameter``."""
+    for suffix in _UNIT_SUFFIXES:
+        if column.endswith(suffix):
+            return column.removesuffix(suffix)
+    return column

@@ -86,7 +86,7 @@ _LIVE: Final = "NOT superseded AND NOT withdrawn"
 def _copied(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
     # Fixed-width rows, because no column is null: numpy reads the server's binary form as it comes.
     sql = (
-        "COPY (SELECT (asked.number - 1)::float8, reading.id, extract(epoch FROM taken_at)::float8, "
+        "COPY (SELECT (asked.number - 1)::float8, reading.id, extract(epoch FROM taken_at)::float8, "  # noqa: S608
         + ", ".join(_FLOATS)
         + f", exercised, ({_looks_sql()})::int4 FROM unnest(%s::uuid[]) WITH ORDINALITY AS asked (strut_id, number) "
         f"JOIN servicing_strut_reading AS reading ON reading.strut_id = asked.strut_id WHERE {_LIVE}) "
@@ -124,7 +124,7 @@ def _selected(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
             some = [strut_id.hex for strut_id in strut_ids[start : start + 500]]
             marks = ", ".join(["%s"] * len(some))
             cursor.execute(
-                f"SELECT strut_id, id, taken_at, {', '.join(_FLOATS)}, exercised, {_looks_sql()} "  # noqa: S608
+                f"SELECT strut_id, id, taken_at, {', '.join(_FLOATS)}, exercised, {_looks_sql()} "
                 f"FROM servicing_strut_reading WHERE strut_id IN ({marks}) AND {_LIVE}",
                 some,
             )
