@@ -261,10 +261,13 @@ def sensitivities(
     checks.settle()
     absolute = kelvin(temperature)
     column = _gas_volume(extension, temperature, figures) / figures.area_in2
+    column, absolute, pressure, growth = np.broadcast_arrays(
+        column, absolute, pressure, figures.fluid_growth_in_per_k
+    )
     slopes = table_of(figures.gas).slopes(pressure * PSI_PA, absolute)
     gas = column / absolute / 1.8
     real_gas = column * slopes.temperature_slope / 1.8
-    fluid = np.broadcast_to(figures.fluid_growth_in_per_k / 1.8, column.shape)
+    fluid = growth / 1.8
     per_psi = -column * (1 / pressure - slopes.pressure_slope * PSI_PA)
     return Sensitivities(
         gas, real_gas, fluid, gas + real_gas + fluid, per_psi / figures.area_in2, per_psi, column / 100
