@@ -54,7 +54,6 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "django_filters",
-    "calculations.api",
     "deploy",
     "fleet",
     "servicing",

@@ -1,1 +1,0 @@
-"""Stateless calculators for client apps, over the same functions."""
