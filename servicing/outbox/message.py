@@ -1,5 +1,7 @@
 """A row of the outbox as a message: text, HTML with its picture inside, and the way out of the list."""
 
+from __future__ import annotations
+
 from email.message import EmailMessage as MimeMessage
 from email.policy import SMTP, Policy
 from email.utils import format_datetime

@@ -46,8 +46,9 @@ def open_look_for_finding(
 
 def close_looks_for_finding(*, change: FindingChange, operator: Operator) -> None:
     """Close what findings asked for: the part is found to be right again."""
+    gone = change.finding_before.replace("_", " ")
     for look in _open_looks_for_findings(operator, change):
-        close_look(operator=operator, look=look, now=change.at, reason=f"no longer found: {change.finding_before}")
+        close_look(operator=operator, look=look, now=change.at, reason=f"no longer found: {gone}")
 
 
 def _open_looks_for_findings(operator: Operator, change: FindingChange) -> list[Reinspection]:

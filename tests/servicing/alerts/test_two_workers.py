@@ -1,0 +1,48 @@
+"""Several workers on the same changes at the same time: real processes on a real database."""
+
+import time
+
+from tests.installations import Installation, finish
+from tests.installations import _migrated as _migrated
+from tests.installations import installation as installation
+
+PREPARE = """
+from tests.builders.alerts import a_change
+from tests.builders.fleet import later
+from tests.builders.readings import a_stand
+stand = a_stand()
+print(json.dumps([str(a_change(stand).id), str(a_change(stand, level="warning", at=later(minutes=1)).id)]))
+"""
+WORK = """
+import sys, time
+from servicing.alerts.handling import handle_change
+from tests.builders.fleet import later
+time.sleep(max(0.0, {start} - time.time()))
+for change_id in {changes}:
+    handle_change(change_id=change_id, now=later(hours=1))
+"""
+RESULT = """
+from servicing.alerts.models import AlertEvent
+from servicing.outbox.models import OutgoingMail
+from servicing.reinspection.models import Reinspection
+events = AlertEvent.objects.across_operators().order_by("at")
+print(json.dumps([
+    list(events.values_list("step", flat=True)),
+    OutgoingMail.objects.across_operators().count(),
+    Reinspection.objects.across_operators().filter(done_at__isnull=True).count(),
+]))
+"""
+
+
+def test_workers_that_meet_on_a_part_open_one_alert_and_write_each_mail_once(installation: Installation) -> None:
+    first, second = installation.run(PREPARE)
+    start = time.time() + 4
+
+    workers = [
+        installation.start(WORK.format(start=start, changes=order))
+        for order in ([first, second], [second, first], [second], [first])
+    ]
+    for worker in workers:
+        finish(worker)
+
+    assert installation.run(RESULT) == [["opened", "raised"], 2, 1]
