@@ -15,9 +15,8 @@ from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from servicing.readings.arriving import strut_arrivals, tyre_arrivals
 from servicing.readings.entries import StrutEntry, TyreEntry
-from servicing.readings.known_fleet import load_known_fleet
 from servicing.readings.models import Source, StrutReading, TyreReading
-from servicing.readings.storing import store_struts, store_tyres
+from servicing.readings.storing import fleet_for, store_struts, store_tyres
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +57,7 @@ def _add_struts(
     *, actor: Actor, now: datetime, entries: Sequence[StrutEntry], source: str, place: str | None
 ) -> Added:
     actor.require(Role.MEMBER, Scope.REPORT)
-    fleet = load_known_fleet(actor.operator_id, leg_ids={entry.leg_id for entry in entries}, with_equipment=False)
+    fleet = fleet_for(actor.operator_id, entries)
     arrivals = strut_arrivals(fleet, entries, now)
     arrivals.refuse_faults(what=_refusal(len(entries)), place=_place(place))
     store_struts(fleet, arrivals.new, now=now, source=source)
@@ -69,7 +68,7 @@ def _add_struts(
 @transaction.atomic
 def _add_tyres(*, actor: Actor, now: datetime, entries: Sequence[TyreEntry], source: str, place: str | None) -> Added:
     actor.require(Role.MEMBER, Scope.REPORT)
-    fleet = load_known_fleet(actor.operator_id, leg_ids={entry.leg_id for entry in entries}, with_equipment=False)
+    fleet = fleet_for(actor.operator_id, entries)
     arrivals = tyre_arrivals(fleet, entries, now)
     arrivals.refuse_faults(what=_refusal(len(entries)), place=_place(place))
     store_tyres(fleet, arrivals.new, now=now, source=source)

@@ -46,7 +46,7 @@ class Arrivals(Generic[Entry]):
 
 def strut_arrivals(fleet: KnownFleet, entries: Sequence[StrutEntry], now: datetime) -> Arrivals[StrutEntry]:
     """Check entries of struts against ranges, installations, figures and what is stored."""
-    faults = _faults(entries, lambda entry: strut_entry_faults(entry, fleet.legs.get(entry.leg_id), now))
+    faults = _faults(entries, lambda entry: strut_entry_faults(entry, fleet, now))
     wrong = {number for number, _ in faults}
     sound = [number for number in range(len(entries)) if number not in wrong]
     if sound:
@@ -57,7 +57,7 @@ def strut_arrivals(fleet: KnownFleet, entries: Sequence[StrutEntry], now: dateti
 
 def tyre_arrivals(fleet: KnownFleet, entries: Sequence[TyreEntry], now: datetime) -> Arrivals[TyreEntry]:
     """Check entries of tyres against ranges, installations and what is stored."""
-    faults = _faults(entries, lambda entry: tyre_entry_faults(entry, fleet.legs.get(entry.leg_id), now))
+    faults = _faults(entries, lambda entry: tyre_entry_faults(entry, fleet, now))
     return _told_apart(fleet.operator_id, TyreReading, TYRE_CONTENT, entries, faults)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from fleet.refusals import FieldFault
 from servicing.readings.correction import Joined
 from servicing.readings.entries import StrutEntry, TyreEntry
-from servicing.readings.known_fleet import KnownLeg
+from servicing.readings.known_fleet import KnownFleet
 from servicing.readings.models import FluidLevel, FluidSeen, Observation
 
 CLOCK_AHEAD: Final = timedelta(minutes=10)  # a phone's clock may run ahead by so much
@@ -38,9 +38,9 @@ _CHOICES: Final = {
 _OBSERVATIONS: Final = frozenset(Observation.values)
 
 
-def strut_entry_faults(entry: StrutEntry, leg: KnownLeg | None, now: datetime) -> Iterator[FieldFault]:
+def strut_entry_faults(entry: StrutEntry, fleet: KnownFleet, now: datetime) -> Iterator[FieldFault]:
     """Yield everything that is wrong with one entry, whatever its strut's figures."""
-    yield from _where_and_when(entry, leg, now, "strut")
+    yield from _where_and_when(entry, fleet, now, "strut")
     yield from _out_of_range(entry, _RANGES)
     for name, choices in _CHOICES.items():
         if getattr(entry, name) not in choices:
@@ -52,9 +52,9 @@ def strut_entry_faults(entry: StrutEntry, leg: KnownLeg | None, now: datetime) -
             yield FieldFault("observations", "unknown_choice", f"must be among {allowed}, is {seen!r}")
 
 
-def tyre_entry_faults(entry: TyreEntry, leg: KnownLeg | None, now: datetime) -> Iterator[FieldFault]:
+def tyre_entry_faults(entry: TyreEntry, fleet: KnownFleet, now: datetime) -> Iterator[FieldFault]:
     """Yield everything that is wrong with one entry of a tyre."""
-    yield from _where_and_when(entry, leg, now, "tyre")
+    yield from _where_and_when(entry, fleet, now, "tyre")
     yield from _out_of_range(entry, _TYRE_RANGES)
     if entry.pressure_psig is None and entry.tread_in is None:
         yield FieldFault("pressure", "nothing_read", "give a pressure, a tread depth, or both")
@@ -90,8 +90,9 @@ def physics_faults(joined: Joined) -> Iterator[tuple[int, FieldFault]]:
 
 
 def _where_and_when(
-    entry: StrutEntry | TyreEntry, leg: KnownLeg | None, now: datetime, part: str
+    entry: StrutEntry | TyreEntry, fleet: KnownFleet, now: datetime, part: str
 ) -> Iterator[FieldFault]:
+    leg = fleet.legs.get(entry.leg_id)
     if entry.taken_at.tzinfo is None:
         yield FieldFault("taken_at", "no_time_zone", "say the time zone, such as 2026-03-02T09:30:00Z")
     elif entry.taken_at > now + CLOCK_AHEAD:
@@ -103,7 +104,9 @@ def _where_and_when(
         if on_leg is None:
             yield FieldFault("taken_at", "no_part_installed", f"no {part} was on this leg at that time")
     if leg is None:
-        yield FieldFault("leg", "unknown_leg", "no such leg")
+        yield FieldFault("leg", "unknown_leg", "no such leg: give aircraft and position, or the leg's id")
+    if entry.gauge_id is not None and str(entry.gauge_id) not in fleet.equipment:
+        yield FieldFault("gauge", "unknown_equipment", "no such gauge: give its name or id")
     if len(entry.taken_by) > 120:
         yield FieldFault("taken_by", "too_long", "at most 120 characters")
     if len(entry.note) > 500:

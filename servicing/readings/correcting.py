@@ -112,7 +112,9 @@ def _same_or_clash(known: ReadingRow, entry: StrutEntry | TyreEntry, content: tu
 
 
 def _fleet(actor: Actor, wrong: StrutReading | TyreReading, entry: StrutEntry | TyreEntry) -> KnownFleet:
-    return load_known_fleet(actor.operator_id, leg_ids={wrong.leg_id, entry.leg_id}, with_equipment=False)
+    return load_known_fleet(
+        actor.operator_id, leg_ids={wrong.leg_id, entry.leg_id}, with_equipment=entry.gauge_id is not None
+    )
 
 
 def _refuse(arrivals: Arrivals[Any]) -> None:

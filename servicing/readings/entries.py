@@ -29,7 +29,6 @@ class StrutEntry:
     fluid_level: str = ""
     observations: tuple[str, ...] = ()
     gauge_id: uuid.UUID | None = None
-    gauge_overdue: bool = False
     taken_by: str = ""
     note: str = ""
 
@@ -48,7 +47,6 @@ class TyreEntry:
     hot: bool = False
     loaded: bool = True
     gauge_id: uuid.UUID | None = None
-    gauge_overdue: bool = False
     taken_by: str = ""
     note: str = ""
 

@@ -124,7 +124,7 @@ def _selected(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
             some = [strut_id.hex for strut_id in strut_ids[start : start + 500]]
             marks = ", ".join(["%s"] * len(some))
             cursor.execute(
-                f"SELECT strut_id, id, taken_at, {', '.join(_FLOATS)}, exercised, {_looks_sql()} "
+                f"SELECT strut_id, id, taken_at, {', '.join(_FLOATS)}, exercised, {_looks_sql()} "  # noqa: S608
                 f"FROM servicing_strut_reading WHERE strut_id IN ({marks}) AND {_LIVE}",
                 some,
             )

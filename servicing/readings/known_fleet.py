@@ -6,7 +6,7 @@ import uuid
 from bisect import bisect_right
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 
 from fleet.aircraft.models import Leg, TypeSheet
 from fleet.equipment.models import Equipment
@@ -69,6 +69,11 @@ class KnownFleet:
         """Say whether any leg of an aircraft given by registration or id is known."""
         wanted = aircraft.strip().upper()
         return any(name == wanted for name, _ in self.by_name)
+
+    def gauge_overdue(self, gauge_id: uuid.UUID, on: date) -> bool:
+        """Say whether a gauge was past its calibration date on a day."""
+        due = self.equipment[str(gauge_id)].calibration_due
+        return due is not None and due < on
 
 
 def load_known_fleet(

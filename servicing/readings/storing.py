@@ -21,6 +21,15 @@ from servicing.readings.tyre_correction import correct_tyres
 _PARTS_IN_ONE_NUDGE: Final = 500
 
 
+def fleet_for(operator_id: uuid.UUID, entries: Sequence[StrutEntry] | Sequence[TyreEntry]) -> KnownFleet:
+    """Return as much of the fleet as the entries concern."""
+    return load_known_fleet(
+        operator_id,
+        leg_ids={entry.leg_id for entry in entries},
+        with_equipment=any(entry.gauge_id for entry in entries),
+    )
+
+
 def store_struts(
     fleet: KnownFleet, entries: Sequence[StrutEntry], *, now: datetime, source: str, **same_for_all: Any
 ) -> None:
@@ -37,8 +46,9 @@ def store_struts(
     append_rows(
         StrutReading,
         {
-            **_columns_of(entries, (*STRUT_CONTENT, "id", "as_read", "gauge_overdue")),
+            **_columns_of(entries, (*STRUT_CONTENT, "id", "as_read")),
             **_repeated(len(entries), operator_id=operator_id, received_at=now, source=source, **same_for_all),
+            "gauge_overdue": _gauges_overdue(fleet, entries),
             "strut_id": strut_ids,
             **columns_of(corrected),
         },
@@ -58,8 +68,9 @@ def store_tyres(
     append_rows(
         TyreReading,
         {
-            **_columns_of(entries, (*TYRE_CONTENT, "id", "as_read", "gauge_overdue")),
+            **_columns_of(entries, (*TYRE_CONTENT, "id", "as_read")),
             **_repeated(len(entries), operator_id=fleet.operator_id, received_at=now, source=source, **same_for_all),
+            "gauge_overdue": _gauges_overdue(fleet, entries),
             "tyre_id": tyre_ids,
             "corrected_psig": corrected.corrected_psig,
             "uncertainty_psi": corrected.uncertainty_psi,
@@ -136,3 +147,9 @@ def _repeated(count: int, **values: Any) -> dict[str, list[Any]]:
         **values,
     }
     return {name: [value] * count for name, value in given.items()}
+
+
+def _gauges_overdue(fleet: KnownFleet, entries: Sequence[StrutEntry] | Sequence[TyreEntry]) -> list[bool]:
+    return [
+        entry.gauge_id is not None and fleet.gauge_overdue(entry.gauge_id, entry.taken_at.date()) for entry in entries
+    ]

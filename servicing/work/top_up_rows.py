@@ -108,7 +108,7 @@ def _entry(row: StepRow, leg: KnownLeg, extension_in: float) -> StrutEntry:
 
 
 def _corrected(entries: list[StrutEntry], fleet: KnownFleet, leg: KnownLeg, now: datetime) -> Corrected:
-    faults = list(strut_entry_faults(entries[0], leg, now))
+    faults = list(strut_entry_faults(entries[0], fleet, now))
     if faults:
         raise Refused("this step cannot be right", code="step_refused", faults=_renamed(faults))
     joined = join(entries, fleet)
