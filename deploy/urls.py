@@ -11,6 +11,8 @@ API = [
     path("", include("fleet.audit.api")),
     path("", include("fleet.equipment.api")),
     path("", include("servicing.usage.api")),
+    path("", include("servicing.work.api")),
+    path("", include("servicing.records.api")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

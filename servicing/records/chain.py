@@ -84,10 +84,11 @@ def _against_audit(operator: Operator, entries: Iterable[RecordEntry]) -> list[C
     noted = AuditEntry.objects.of(operator).filter(action=COMPLETED).values_list("subject_id", "after")
     faults = []
     for entry_id, after in noted:
-        entry = present.get((after or {}).get("number"))
+        after = after or {}
+        entry = present.get(after.get("number"))
         if entry is None or entry.id != entry_id:
-            faults.append(ChainFault(after["number"], str(entry_id), "gone", "was completed and is gone"))
-        elif entry.digest != after["digest"]:
+            faults.append(ChainFault(after.get("number", 0), str(entry_id), "gone", "was completed and is gone"))
+        elif entry.digest != after.get("digest"):
             faults.append(_fault(entry, "digest_changed", "its digest is not the one noted at completion"))
     return faults
 

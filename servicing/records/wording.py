@@ -20,7 +20,20 @@ _DONE: Final = {
     Work.TYRE_TURNED: "tyre turned on its wheel",
     Work.BEARING_SEEN: "wheel bearing cleaned and greased",
 }
-_DECIMALS: Final = {"in": 2, "mm": 0, "psi": 0, "kPa": 0, "degF": 0, "degC": 0, "in3": 1, "mL": 0, "lb": 0, "kg": 0}
+_DECIMALS: Final = {
+    "in": 2,
+    "mm": 0,
+    "psi": 0,
+    "kPa": 0,
+    "degF": 0,
+    "degC": 0,
+    "in3": 1,
+    "mL": 0,
+    "lb": 0,
+    "kg": 0,
+    "lbf": 0,
+    "N": 0,
+}
 _SIGNS: Final = {"degF": "°F", "degC": "°C", "in3": "cu in"}
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Count, Q, Sum
 
 from fleet.operators.models import Operator
 from fleet.tenancy import OwnedQuerySet
@@ -20,10 +20,16 @@ class Totals:
     flights: int = 0
     landings: int = 0
     hours: float = 0.0
+    brought_forward: bool = False  # the total before logging began is in it
 
     def __add__(self, other: "Totals") -> "Totals":
         """Add two stretches of use."""
-        return Totals(self.flights + other.flights, self.landings + other.landings, self.hours + other.hours)
+        return Totals(
+            self.flights + other.flights,
+            self.landings + other.landings,
+            self.hours + other.hours,
+            self.brought_forward or other.brought_forward,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +48,13 @@ def totals(
     counted = Usage.objects.of(operator).filter(aircraft_id__in=aircraft_ids, superseded=False)
     if until is not None:
         counted = counted.filter(ended_at__lte=until)
-    found = {
-        key: Totals(flights, landings, hours)
-        for key, flights, landings, hours in counted.values_list("aircraft_id").annotate(
-            Sum("flights"), Sum("landings"), Sum("hours")
-        )
-    }
+    sums = counted.values_list("aircraft_id").annotate(
+        total_flights=Sum("flights"),
+        total_landings=Sum("landings"),
+        total_hours=Sum("hours"),
+        forward=Count("pk", filter=Q(brought_forward=True)),
+    )
+    found = {key: Totals(flights, landings, hours, bool(forward)) for key, flights, landings, hours, forward in sums}
     return {aircraft_id: found.get(aircraft_id, Totals()) for aircraft_id in aircraft_ids}
 
 

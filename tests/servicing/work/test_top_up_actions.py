@@ -1,18 +1,16 @@
 """A top-up from its first look to the history that it leaves."""
 
-from datetime import timedelta
-
 import pytest
 from django.db import DatabaseError, connection, transaction
 
 from fleet.people.models import Scope
 from fleet.refusals import Clash, Refused, Stale
+from fleet.web.authentication import actor_of
 from servicing.readings.models import StrutReading
 from servicing.work.models import Outcome, Servicing, TopUp, TopUpStep, Work
 from servicing.work.top_up_actions import add_step, finish_top_up, pause_top_up, start_top_up
 from tests.builders.fleet import NOW, a_leg, a_person, a_strut, a_token, an_actor, an_operator, later, next_id
 from tests.builders.work import a_hand_pump, dose, equipment, look
-from fleet.web.authentication import actor_of
 
 pytestmark = pytest.mark.django_db
 
