@@ -1,0 +1,114 @@
+"""Estimates where a type sheet is silent. The priors are ASSUMED and have no public source."""
+
+import pytest
+
+from calculations.errors import CalculationError
+from calculations.gas import Gas
+from calculations.strut import (
+    StrutFigures,
+    StrutSheet,
+    correct_extension,
+    diameter_from_pressure,
+    estimate_missing,
+)
+
+FULL_SHEET = StrutSheet(
+    "main",
+    tube_diameter_in=2.0,
+    gas_column_in=0.477,
+    fluid_volume_in3=30.0,
+    full_extension_in=8.0,
+    reference_load_lbf=800.0,
+    reference_temperature_f=59.0,
+    fluid_expansion_per_k=8.6e-4,
+)
+
+
+def test_full_sheet_is_taken_as_it_is() -> None:
+    found = estimate_missing(FULL_SHEET)
+    assert found.estimated == ()
+    assert found.figures == StrutFigures(2.0, 0.477, 30.0, 8.0, 800.0, 59.0, 8.6e-4)
+    assert found.uncertainty.gas_column_in == 0.0
+    assert found.uncertainty.full_extension_in == 0.0
+
+
+def test_empty_sheet_is_all_estimate() -> None:
+    for leg in ("main", "nose", "tail"):
+        found = estimate_missing(StrutSheet(leg, gas=Gas.AIR))  # type: ignore[arg-type]  # three literals
+        assert found.estimated == (
+            "tube_diameter_in",
+            "gas_column_in",
+            "fluid_volume_in3",
+            "full_extension_in",
+            "reference_load_lbf",
+            "reference_temperature_f",
+            "fluid_expansion_per_k",
+        )
+        assert found.figures.gas is Gas.AIR
+        assert found.uncertainty.gas_column_in > 0
+        assert found.uncertainty.tube_diameter_in > 0
+        correct_extension(3.0, 50.0, 600.0, found.figures, figures_uncertainty=found.uncertainty)
+
+
+def test_estimated_strut_is_corrected_less_surely() -> None:
+    known = estimate_missing(FULL_SHEET)
+    guessed = estimate_missing(
+        StrutSheet("main", tube_diameter_in=2.0, reference_load_lbf=800.0, reference_temperature_f=59.0)
+    )
+    narrow, wide = (
+        float(
+            correct_extension(3.0, 20.0, 850.0, found.figures, figures_uncertainty=found.uncertainty).uncertainty_in
+        )
+        for found in (known, guessed)
+    )
+    assert wide > narrow
+
+
+def test_tube_comes_from_load_and_pressure() -> None:
+    # A = F/p: Reference Strut A, 800 lbf at 254.648 psig is a bore of 2.000 in.
+    assert diameter_from_pressure(800.0, 254.648).tube_diameter_in == pytest.approx(2.000, abs=0.5e-3)
+    found = estimate_missing(StrutSheet("main", reference_load_lbf=800.0, rest_pressure_psig=254.648))
+    assert found.figures.tube_diameter_in == pytest.approx(2.000, abs=0.5e-3)
+    assert "tube_diameter_in" in found.estimated
+
+
+def test_tube_from_load_alone_is_much_less_sure() -> None:
+    with_gauge = estimate_missing(StrutSheet("main", reference_load_lbf=800.0, rest_pressure_psig=180.0))
+    without = estimate_missing(StrutSheet("main", reference_load_lbf=800.0))
+    assert without.figures.tube_diameter_in == pytest.approx(with_gauge.figures.tube_diameter_in)
+    assert without.uncertainty.tube_diameter_in > 3 * with_gauge.uncertainty.tube_diameter_in
+
+
+def test_full_extension_follows_the_target() -> None:
+    found = estimate_missing(StrutSheet("nose", target_extension_in=3.0))
+    assert found.figures.full_extension_in == pytest.approx(5.0)
+    assert found.uncertainty.full_extension_in == pytest.approx(0.75)
+
+
+def test_figures_no_strut_can_have_are_refused_together() -> None:
+    with pytest.raises(CalculationError) as caught:
+        estimate_missing(
+            StrutSheet(
+                "main",
+                tube_diameter_in=0.0,
+                gas_column_in=-1.0,
+                target_extension_in=-1.0,
+                reference_temperature_f=float("nan"),
+            )
+        )
+    assert [fault.field for fault in caught.value.faults] == [
+        "tube_diameter_in",
+        "gas_column_in",
+        "reference_temperature_f",
+        "target_extension_in",
+    ]
+
+
+def test_gauge_that_shows_nothing_gives_no_tube() -> None:
+    with pytest.raises(CalculationError) as caught:
+        diameter_from_pressure(0.0, 0.0, load_uncertainty_lbf=-1.0)
+    assert [fault.field for fault in caught.value.faults] == [
+        "load_lbf",
+        "pressure_psig",
+        "load_uncertainty_lbf",
+    ]
