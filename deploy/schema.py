@@ -23,6 +23,11 @@ SPECTACULAR_SETTINGS = {
         "drf_spectacular.hooks.postprocess_schema_enums",
         "fleet.web.schema_errors.add_problem_answers",
     ],
+    # Fields of one name in several shapes, each with choices of its own.
+    "ENUM_NAME_OVERRIDES": {
+        "LegPosition": "fleet.aircraft.models.Position",
+        "SheetPosition": "fleet.aircraft.models.SheetPosition",
+    },
     "APPEND_COMPONENTS": {
         "securitySchemes": {"bearerToken": {"type": "http", "scheme": "bearer", "bearerFormat": "opaque"}}
     },

@@ -8,6 +8,8 @@ API = [
     path("", include("fleet.web.docs")),
     path("", include("fleet.operators.api")),
     path("", include("fleet.people.api")),
+    path("", include("fleet.aircraft.api")),
+    path("", include("fleet.gear.api")),
     path("", include("fleet.audit.api")),
     path("", include("fleet.equipment.api")),
     path("", include("servicing.usage.api")),

@@ -49,6 +49,7 @@ class Installation(Owned):
     installed_at = models.DateTimeField()
     removed_at = models.DateTimeField(null=True, blank=True)
     removal_reason = models.CharField(max_length=200, blank=True)
+    version = models.PositiveIntegerField(default=1)
 
     class Meta:
         abstract = True

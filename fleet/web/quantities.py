@@ -1,5 +1,6 @@
 """Quantities at the edge: read with their unit, kept as read, answered in the caller's units."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,6 +46,11 @@ def measured(given: Any, kind: str) -> Measured:
     else:
         internal, read = take_quantity(given["value"], given["unit"], Quantity(kind))
     return Measured(internal, read.value, read.unit)
+
+
+def internal_values(checked: Mapping[str, Any]) -> dict[str, Any]:
+    """Return checked values with each quantity as its internal number, ready to be written to columns."""
+    return {name: value.internal if isinstance(value, Measured) else value for name, value in checked.items()}
 
 
 class QuantityField(serializers.Field[Measured, Any, Any, Any]):

@@ -1,5 +1,6 @@
 """What every operation of an `OperatorView` says about itself in the OpenAPI document."""
 
+from functools import cache
 from typing import Any
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension, OpenApiSerializerFieldExtension
@@ -124,6 +125,7 @@ class QuantityFieldSchema(OpenApiSerializerFieldExtension):  # type: ignore[no-u
         }
 
 
+@cache
 def page_of(item: type[serializers.BaseSerializer[Any]]) -> type[serializers.Serializer[Any]]:
     """Return the shape of a page of ``item``, for `extend_schema`."""
     name = f"{item.__name__.removesuffix('Serializer')}Page"

@@ -49,13 +49,15 @@ METHODS = ("get", "post", "put", "patch", "delete")
 
 def add_problem_answers(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     """Return the document with the answers that every operation may give."""
-    result["components"].setdefault("schemas", {})["Problem"] = PROBLEM
+    components = result["components"]
+    components.setdefault("schemas", {})["Problem"] = PROBLEM
+    components["responses"] = {f"Problem{status}": _answer(status) for status in MEANINGS}
     for path, item in result["paths"].items():
         for method in METHODS:
             if method in item:
                 operation = item[method]
                 for status in _statuses(path, method, operation):
-                    operation["responses"].setdefault(status, _answer(status))
+                    operation["responses"].setdefault(status, {"$ref": f"#/components/responses/Problem{status}"})
     return result
 
 

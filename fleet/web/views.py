@@ -117,10 +117,16 @@ class OperatorView(APIView):
         order: Sequence[str] = ("-taken_at", "-id"),
     ) -> Response:
         """Answer one keyset page: ``{"items": [...], "next": address or null}`` and a Link header."""
+        return self.page_together(queryset, lambda rows: [serialise(row) for row in rows], order)
+
+    def page_together(
+        self, queryset: QuerySet[Any, Any], serialise: Callable[[list[Any]], list[Any]], order: Sequence[str]
+    ) -> Response:
+        """Answer a page whose rows are serialised together, where something is fetched for all of them at once."""
         page = fetch_page(self.request, queryset, order)
         link = page.link_header()
         return self.answer(
-            {"items": [serialise(row) for row in page.rows], "next": page.next_url},
+            {"items": serialise(page.rows), "next": page.next_url},
             headers={"Link": link} if link else None,
         )
 
