@@ -4,9 +4,11 @@ import os
 
 from celery import Celery
 
+from servicing.schedule import SCHEDULE
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "deploy.settings")
 
 app = Celery("undercart")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["servicing"])
-app.conf.beat_schedule_from = "servicing.schedule"
+app.conf.beat_schedule = SCHEDULE

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.db.models import F, Q
 
+from fleet.gear.models import Strut, Tyre
 from fleet.operators.models import Operator
 from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.reinspection.causes import (
@@ -41,6 +42,27 @@ def review_operator(*, operator: Operator, now: datetime) -> None:
     parts = installed_parts(operator)
     _review(operator, now, parts, Q())
     _open_overdue(operator, now, parts)
+
+
+def review_named_parts(
+    *, now: datetime, strut_ids: Collection[uuid.UUID], tyre_ids: Collection[uuid.UUID] = ()
+) -> None:
+    """Open, settle and close the looks of parts named by a task, whosoever they are."""
+    struts = dict(Strut.objects.across_operators().filter(pk__in=strut_ids).values_list("id", "operator_id"))
+    tyres = dict(Tyre.objects.across_operators().filter(pk__in=tyre_ids).values_list("id", "operator_id"))
+    for operator in Operator.objects.filter(pk__in={*struts.values(), *tyres.values()}).order_by("id"):
+        review_parts(
+            operator=operator,
+            now=now,
+            strut_ids=[part_id for part_id, owner in struts.items() if owner == operator.id],
+            tyre_ids=[part_id for part_id, owner in tyres.items() if owner == operator.id],
+        )
+
+
+def review_all(*, now: datetime) -> None:
+    """Open, settle and close the looks of every operator."""
+    for operator in Operator.objects.order_by("id"):
+        review_operator(operator=operator, now=now)
 
 
 @transaction.atomic

@@ -1,0 +1,76 @@
+"""What workers do. A task takes ids, may run twice, has a time limit, and leaves everything else to an action."""
+
+import uuid
+from collections.abc import Callable, Sequence
+from typing import Final, ParamSpec, cast
+
+from celery import shared_task
+from django.utils import timezone
+
+from fleet.web.idempotency import forget_expired_answers as forget_answers
+from servicing.alerts import handling
+from servicing.drift import actions as drift
+from servicing.outbox import sending
+from servicing.reinspection import reviewing
+
+# Below the time after which a broker takes a task for lost and hands it to another worker (deploy.broker).
+LONGEST_SECONDS: Final = 600
+_Arguments = ParamSpec("_Arguments")
+
+
+def _task(work: Callable[_Arguments, None]) -> Callable[_Arguments, None]:
+    """Make ``servicing.<name>`` of a function."""
+    as_task = shared_task(
+        name=f"servicing.{work.__name__}",
+        time_limit=LONGEST_SECONDS,
+        soft_time_limit=LONGEST_SECONDS - 30,
+        ignore_result=True,
+    )
+    return cast("Callable[_Arguments, None]", as_task(work))
+
+
+@_task
+def assess_parts(strut_ids: Sequence[str], tyre_ids: Sequence[str]) -> None:
+    """Assess parts that have news, then bring their looks in line."""
+    struts, tyres = [uuid.UUID(part_id) for part_id in strut_ids], [uuid.UUID(part_id) for part_id in tyre_ids]
+    now = timezone.now()
+    drift.assess_waiting_parts(struts, tyres, now=now)
+    reviewing.review_named_parts(strut_ids=struts, tyre_ids=tyres, now=now)
+
+
+@_task
+def assess_waiting() -> None:
+    """Assess whatever has news."""
+    drift.sweep(now=timezone.now())
+
+
+@_task
+def nightly_sweep() -> None:
+    """Assess whatever has news, then bring every look in line and find overdue readings."""
+    now = timezone.now()
+    drift.sweep(now=now)
+    reviewing.review_all(now=now)
+
+
+@_task
+def review_reinspections() -> None:
+    """Bring every look in line and find overdue readings."""
+    reviewing.review_all(now=timezone.now())
+
+
+@_task
+def handle_waiting_changes() -> None:
+    """Turn changes of finding into alerts, looks and mail."""
+    handling.handle_waiting_changes(now=timezone.now())
+
+
+@_task
+def send_waiting_mail() -> None:
+    """Send the mail that is due."""
+    sending.send_waiting(clock=timezone.now)
+
+
+@_task
+def forget_expired_answers() -> None:
+    """Delete answers that no repeated request can ask for any more."""
+    forget_answers(now=timezone.now())
