@@ -79,7 +79,7 @@ def test_a_gauge_or_retired_equipment_is_refused(club, leg, actor):
     retired = a_hand_pump(club, retired_at=NOW)
 
     for unfit in (gauge, retired):
-        with pytest.raises(Refused, match="equipment|gauge"):
+        with pytest.raises(Refused, match=r"equipment|gauge"):
             start_top_up(actor=actor, now=NOW, leg_id=leg.id, look=look(3.0), equipment_id=unfit.id)
 
 
@@ -193,7 +193,7 @@ def test_gas_let_out_and_put_in_are_two_servicings(club, leg, actor):
     top_up = started(club, leg, actor, extension_in=5.6)
     released = dose(3, 4.2, minutes=4, released=True)
     add_step(actor=actor, now=NOW, top_up_id=top_up.id, row=released)
-    top_up, step, _ = add_step(actor=actor, now=NOW, top_up_id=top_up.id, row=dose(1, 4.45, minutes=8))
+    top_up, _, _ = add_step(actor=actor, now=NOW, top_up_id=top_up.id, row=dose(1, 4.45, minutes=8))
     finish_top_up(actor=actor, now=later(minutes=9), top_up_id=top_up.id, version=top_up.version)
 
     assert [row.work for row in Servicing.objects.of(club).order_by("done_at")] == [Work.GAS_RELEASED, Work.GAS_ADDED]
