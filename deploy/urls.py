@@ -13,6 +13,7 @@ API = [
     path("", include("fleet.audit.api")),
     path("", include("fleet.equipment.api")),
     path("", include("servicing.usage.api")),
+    path("", include("servicing.readings.api")),
     path("", include("servicing.work.api")),
     path("", include("servicing.records.api")),
 ]

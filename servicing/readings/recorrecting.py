@@ -9,6 +9,7 @@ from typing import Final
 from django.db import transaction
 from django.db.models import F
 
+from fleet.aircraft.outdated import outdated_legs, take_outdated_leg
 from fleet.tenancy import OwnedQuerySet
 from servicing.readings.entries import TyreEntry
 from servicing.readings.known_fleet import load_known_fleet
@@ -46,6 +47,17 @@ def recorrect_all_stale() -> int:
     return sum(
         recorrect_stale(operator_id=operator_id, sheet_id=sheet_id) for operator_id, sheet_id in sorted(sheets)
     )
+
+
+def renew_outdated() -> int:
+    """Join and correct anew whatever a change of sheets, installations or homes has outdated; for the schedule."""
+    renewed = 0
+    for leg in outdated_legs():
+        with transaction.atomic():
+            if take_outdated_leg(leg):
+                renewed += rejoin_parts(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
+                renewed += recorrect_legs(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
+    return renewed + recorrect_all_stale()
 
 
 @transaction.atomic
