@@ -14,6 +14,7 @@ from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused
 from servicing.news.actions import mark_news
 from servicing.nudge import nudge
+from servicing.row_faults import placed
 from servicing.usage.models import Usage
 from servicing.usage.rows import PreparedUsage, UsageRow, figures_of, prepare_usage
 
@@ -28,12 +29,18 @@ class LoggedUsage:
 
 
 @transaction.atomic
-def add_usages(*, actor: Actor, now: datetime, rows: Sequence[UsageRow]) -> LoggedUsage:
+def add_usages(
+    *, actor: Actor, now: datetime, rows: Sequence[UsageRow], list_name: str | None = "usage"
+) -> LoggedUsage:
     """Log several uses of aircraft: all of them or, with faults, none."""
     actor.require(Role.MEMBER, Scope.REPORT)
     prepared = prepare_usage(operator_id=actor.operator_id, now=now, rows=rows)
     if prepared.faults:
-        raise Refused("nothing was logged: some rows cannot be right", code="usage_refused", faults=prepared.faults)
+        raise Refused(
+            "nothing was logged: some rows cannot be right",
+            code="usage_refused",
+            faults=placed(prepared.faults, list_name),
+        )
     return save_usage(actor=actor, now=now, prepared=prepared)
 
 
@@ -76,7 +83,7 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
         raise Clash("this row has been corrected already: correct the newest one")
     prepared = prepare_usage(operator_id=actor.operator_id, now=now, rows=[replace(row, id=row.id or uuid.uuid4())])
     if prepared.faults:
-        raise Refused("the correction cannot be right", code="usage_refused", faults=prepared.faults)
+        raise Refused("the correction cannot be right", code="usage_refused", faults=placed(prepared.faults, None))
     right = prepared.in_order[0]
     right.corrects_id = wrong.id
     right.correction_reason = reason

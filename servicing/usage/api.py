@@ -56,7 +56,9 @@ class UsagesView(OperatorView):
     @idempotent
     def post(self, request: Request) -> Response:
         """Log flights, landings and hours of one aircraft. Logged before: 200, and nothing counts twice."""
-        logged = add_usages(actor=self.actor, now=self.now, rows=[usage_row(self.checked(UsageInput))])
+        logged = add_usages(
+            actor=self.actor, now=self.now, rows=[usage_row(self.checked(UsageInput))], list_name=None
+        )
         return self.answer(usage_answer(logged.rows[0]), status=201 if logged.saved else 200)
 
 

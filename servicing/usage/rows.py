@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from fleet.aircraft.models import Aircraft
 from fleet.refusals import FieldFault
+from servicing.row_faults import RowFault
 from servicing.usage.models import Usage
 
 CLOCK_AHEAD: Final = timedelta(minutes=10)  # a phone's clock may run ahead by so much
@@ -34,24 +35,24 @@ class PreparedUsage:
 
     in_order: tuple[Usage, ...]
     new: tuple[Usage, ...]
-    faults: tuple[FieldFault, ...]
+    faults: tuple[RowFault, ...]
 
 
 def prepare_usage(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[UsageRow]) -> PreparedUsage:
-    """Check every row; faults name their field as ``rows.<number>.<field>``, counted from 0."""
+    """Check every row; each fault comes with the number of its row, counted from 0."""
     aircraft_ids = {row.aircraft_id for row in rows}
     ours = set(Aircraft.objects.of(operator_id).filter(pk__in=aircraft_ids).values_list("pk", flat=True))
     known = _KnownUsage(operator_id, rows)
     in_order: list[Usage] = []
     new: list[Usage] = []
-    faults: list[FieldFault] = []
+    faults: list[RowFault] = []
     for number, row in enumerate(rows):
         wrong = list(_faults_of(row, ours, now))
         before, clash = known.find(row)
         if clash:
             wrong.append(clash)
         if wrong:
-            faults.extend(FieldFault(f"rows.{number}.{fault.field}", fault.code, fault.message) for fault in wrong)
+            faults.extend((number, fault) for fault in wrong)
             continue
         usage = before or known.add(_usage_from(row, operator_id, now))
         in_order.append(usage)

@@ -13,6 +13,7 @@ from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused
 from servicing.news.actions import mark_news
 from servicing.nudge import nudge
+from servicing.row_faults import placed
 from servicing.work.models import Servicing
 from servicing.work.rows import (
     PreparedServicings,
@@ -32,13 +33,17 @@ class RecordedServicings:
 
 
 @transaction.atomic
-def add_servicings(*, actor: Actor, now: datetime, rows: Sequence[ServicingRow]) -> RecordedServicings:
+def add_servicings(
+    *, actor: Actor, now: datetime, rows: Sequence[ServicingRow], list_name: str | None = "servicings"
+) -> RecordedServicings:
     """Record several servicings: all of them or, with faults, none. Late ones re-open the history."""
     actor.require(Role.MECHANIC, Scope.WORK)
     prepared = prepare_servicings(operator_id=actor.operator_id, now=now, rows=rows)
     if prepared.faults:
         raise Refused(
-            "nothing was recorded: some rows cannot be right", code="servicings_refused", faults=prepared.faults
+            "nothing was recorded: some rows cannot be right",
+            code="servicings_refused",
+            faults=placed(prepared.faults, list_name),
         )
     return save_servicings(actor=actor, now=now, prepared=prepared)
 
@@ -120,7 +125,9 @@ def _right_row(
         return Servicing(**{**values, "id": new_id, "received_at": now, "withdrawn": True, "superseded": False})
     prepared = prepare_servicings(operator_id=actor.operator_id, now=now, rows=[replace(row, id=new_id)])
     if prepared.faults:
-        raise Refused("the correction cannot be right", code="servicings_refused", faults=prepared.faults)
+        raise Refused(
+            "the correction cannot be right", code="servicings_refused", faults=placed(prepared.faults, None)
+        )
     right = prepared.in_order[0]
     right.top_up_id = right.top_up_id or wrong.top_up_id
     return right

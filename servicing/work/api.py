@@ -57,7 +57,7 @@ class ServicingsView(OperatorView):
     def post(self, request: Request) -> Response:
         """Record work done, now or long ago; the history is assessed anew from there. Known already: 200."""
         row = row_from(self.checked(ServicingInput))
-        recorded = add_servicings(actor=self.actor, now=self.now, rows=[row])
+        recorded = add_servicings(actor=self.actor, now=self.now, rows=[row], list_name=None)
         data = {**self._shown(recorded.rows[0]), "cautions": cautions_for_work([row.work])}
         return self.answer(data, status=201 if recorded.saved else 200)
 

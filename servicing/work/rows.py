@@ -10,6 +10,7 @@ from fleet.equipment.models import Equipment
 from fleet.refusals import FieldFault
 from servicing.readings.entries import same_content
 from servicing.readings.known_fleet import KnownFleet, load_known_fleet
+from servicing.row_faults import RowFault
 from servicing.work.models import TYRE_WORK, Servicing, Work
 
 CLOCK_AHEAD: Final = timedelta(minutes=10)  # a phone's clock may run ahead by so much
@@ -53,11 +54,11 @@ class PreparedServicings:
 
     in_order: tuple[Servicing, ...]
     new: tuple[Servicing, ...]
-    faults: tuple[FieldFault, ...]
+    faults: tuple[RowFault, ...]
 
 
 def prepare_servicings(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[ServicingRow]) -> PreparedServicings:
-    """Check every row; faults name their field as ``rows.<number>.<field>``, counted from 0.
+    """Check every row; each fault comes with the number of its row, counted from 0.
 
     A row with an id is known by it; one without is known by leg, moment and work, so that the same
     file sent twice changes nothing.
@@ -68,14 +69,14 @@ def prepare_servicings(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[
     known = _KnownServicings(operator_id, rows)
     in_order: list[Servicing] = []
     new: list[Servicing] = []
-    faults: list[FieldFault] = []
+    faults: list[RowFault] = []
     for number, row in enumerate(rows):
         wrong = faults_of_row(row, fleet, ours, now)
         before, clash = known.find(row)
         if clash:
             wrong.append(clash)
         if wrong:
-            faults.extend(FieldFault(f"rows.{number}.{fault.field}", fault.code, fault.message) for fault in wrong)
+            faults.extend((number, fault) for fault in wrong)
             continue
         servicing = before or known.add(servicing_from(row, fleet, operator_id, now))
         in_order.append(servicing)

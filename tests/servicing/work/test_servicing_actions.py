@@ -102,13 +102,13 @@ def test_every_fault_of_every_row_is_told_at_once_and_nothing_is_recorded():
         add_servicings(actor=an_actor(operator), now=NOW, rows=rows)
 
     assert {(fault.field, fault.code) for fault in refusal.value.faults} == {
-        ("rows.1.work", "unknown_work"),
-        ("rows.2.leg", "unknown_leg"),
-        ("rows.3.done_at", "no_part_installed"),
-        ("rows.4.done_at", "in_the_future"),
-        ("rows.4.strokes", "negative"),
-        ("rows.4.equipment", "unknown_equipment"),
-        ("rows.5.done_at", "no_part_installed"),
+        ("servicings.1.work", "unknown_work"),
+        ("servicings.2.leg", "unknown_leg"),
+        ("servicings.3.done_at", "no_part_installed"),
+        ("servicings.4.done_at", "in_the_future"),
+        ("servicings.4.strokes", "negative"),
+        ("servicings.4.equipment", "unknown_equipment"),
+        ("servicings.5.done_at", "no_part_installed"),
     }
     assert not Servicing.objects.of(operator).exists()
 
@@ -124,7 +124,7 @@ def test_a_strut_figure_on_tyre_work_is_refused():
         )
 
     assert [(fault.field, fault.code) for fault in refusal.value.faults] == [
-        ("rows.0.extension_after", "not_of_a_tyre")
+        ("servicings.0.extension_after", "not_of_a_tyre")
     ]
 
 
