@@ -16,6 +16,9 @@ API = [
     path("", include("servicing.readings.api")),
     path("", include("servicing.work.api")),
     path("", include("servicing.records.api")),
+    path("", include("servicing.reinspection.api")),
+    path("", include("servicing.alerts.api")),
+    path("", include("servicing.outbox.api")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -23,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("healthz", health.healthz),
     path("readyz", health.readyz),
     path("", include("servicing.outbox.pages")),
+    path("", include("servicing.reinspection.pages")),
 ]
 
 handler400 = problems.answer_bad_request
