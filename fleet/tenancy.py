@@ -81,13 +81,16 @@ class OwnedQuerySet(models.QuerySet[Row]):
         return super().delete()
 
 
+OwnedManager = models.Manager.from_queryset(OwnedQuerySet)
+
+
 class Owned(models.Model):
     """A row of one operator; its id may be chosen by a client that was offline."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     operator = models.ForeignKey("fleet.Operator", on_delete=models.PROTECT, related_name="+")
 
-    objects = OwnedQuerySet.as_manager()
+    objects = OwnedManager()
 
     class Meta:
         abstract = True

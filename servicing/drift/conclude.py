@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from calculations.drift import DISPOSITIONS, FINDINGS, Assessments, Disposition, Histories, Settings, TyreAssessments
 from calculations.drift import Level as Grade
-from calculations.drift.thresholds import false_alarm_rate_at
+from calculations.drift.false_alarms import false_alarm_rate_at
 from servicing.drift.gather import StrutHistories
 from servicing.drift.gather_tyres import TyreHistories
 from servicing.drift.models import Level
