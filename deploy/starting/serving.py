@@ -102,5 +102,5 @@ def answers(address: str) -> bool:
 def farewell(address: str, supervisor: Supervisor) -> None:
     """Say what goes on from here."""
     say()
-    say(f"Undercart answers at {address}  (interactive documentation: {address}/docs)")
+    say(f"Undercart answers at {address}  (interactive documentation: {address}/api/v1/docs/)")
     say(f"Logs are in {supervisor.log_folder}. Press Ctrl-C to stop.")
