@@ -42,7 +42,9 @@ class Import(Owned):
     rows_checked = models.PositiveIntegerField(default=0)
     rows_saved = models.PositiveIntegerField(default=0)
     rows_known = models.PositiveIntegerField(default=0)
-    faults = models.JSONField(default=list)
+    faults_total = models.PositiveIntegerField(default=0)
+    faults = models.JSONField(default=list)  # the first of them: {"row", "field", "code", "message"}
+    notes = models.JSONField(default=list)  # what was taken for granted, in words
 
     class Meta:
         db_table = "servicing_import"
