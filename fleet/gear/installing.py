@@ -98,7 +98,7 @@ def swap_parts(
     actor.require(Role.MECHANIC, Scope.WORK)
     refuse_future(now, swapped_at=swapped_at)
     if part_id == other_id:
-        raise _fault("with", "same_part", f"name another {kind.noun}")
+        raise _fault("other", "same_part", f"name another {kind.noun}")
     here, there = _current(actor, kind, part_id), _current(actor, kind, other_id)
     lock_places(actor, kind, [here.leg_id, there.leg_id], [part_id, other_id])
     for each in (part_id, other_id):
