@@ -103,6 +103,7 @@ class TopUpStep(Owned):
     fuel_lb = models.FloatField(null=True, blank=True)
     occupants_lb = models.FloatField(null=True, blank=True)
 
+    temperature_used_f = models.FloatField()
     load_lbf = models.FloatField()
     corrected_before_in = models.FloatField(null=True, blank=True)
     corrected_in = models.FloatField()

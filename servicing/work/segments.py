@@ -6,8 +6,11 @@ between them. A dose whose strut has not been exercised since may still show its
 
 import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Protocol
+from dataclasses import dataclass, replace
+from typing import Final, Protocol
+
+
+EXERCISES: Final = ("not", "rocked", "taxied", "flown")  # each frees a strut more than the one before
 
 
 class Step(Protocol):
@@ -45,6 +48,8 @@ class DoseSeen:
         Gas was let out.
     equipment_id
         With what.
+    exercised
+        How, before the length was last read.
     """
 
     amount: float
@@ -53,6 +58,7 @@ class DoseSeen:
     settled: bool
     released: bool
     equipment_id: uuid.UUID | None
+    exercised: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +103,18 @@ class _Walk:
         self._seen: list[DoseSeen] = []
         self._extension = first.corrected_in
         self._exercised = _is_exercised(first)
+        self._last_exercise = first.exercised
         self._start_at(first)
 
     def take(self, step: Step) -> None:
         if step.amount:
             self._add_dose(step)
+        elif self._exercises_more(step):
+            late = step.corrected_in - self._extension
+            self._seen[-1] = replace(self._seen[-1], rise_in=self._seen[-1].rise_in + late, exercised=step.exercised)
         self._extension = step.corrected_in
         self._exercised = _is_exercised(step)
+        self._last_exercise = step.exercised
         if self._exercised:
             group = self._group()
             if group is not None:
@@ -112,6 +123,14 @@ class _Walk:
 
     def progress(self) -> Progress:
         return Progress(tuple(self._seen), self._extension, self._exercised, self._group())
+
+    def _exercises_more(self, step: Step) -> bool:
+        """Say whether a mere look follows stronger exercise than the last group's: its late rise is that group's."""
+        return bool(
+            self._seen
+            and not self._amount
+            and EXERCISES.index(step.exercised) > EXERCISES.index(self._seen[-1].exercised)
+        )
 
     def _start_at(self, step: Step) -> None:
         self._base = step.corrected_in
@@ -140,6 +159,7 @@ class _Walk:
             self._base_exercised,
             self._released,
             self._equipment,
+            self._last_exercise,
         )
 
 

@@ -32,7 +32,7 @@ class StepRow:
     counted: str = ""
     released: bool = False
     extension_before_in: float | None = None
-    hose_connected: bool = False
+    hose_connected: bool | None = None  # None: as usual, see `hose_is_connected`
     equipment_id: uuid.UUID | None = None
     as_read: Mapping[str, Any] = field(default_factory=dict)
     id: uuid.UUID | None = None
@@ -55,7 +55,7 @@ def step_from(
         amount=row.amount,
         counted=row.counted,
         released=row.released,
-        hose_connected=row.hose_connected,
+        hose_connected=hose_is_connected(row, before),
         equipment_id=row.equipment_id,
         as_read=dict(row.as_read),
         extension_before_in=row.extension_before_in,
@@ -64,6 +64,7 @@ def step_from(
         temperature_f=row.temperature_f,
         fuel_lb=row.fuel_lb,
         occupants_lb=row.occupants_lb,
+        temperature_used_f=float(corrected.temperature_used_f[0]),
         load_lbf=float(corrected.load_lbf[0]),
         corrected_before_in=float(corrected.corrected_in[1]) if len(entries) > 1 else None,
         corrected_in=float(corrected.corrected_in[0]),
@@ -80,6 +81,17 @@ def same_step(step: TopUpStep, row: StepRow) -> bool:
         and step.released == row.released
         and step.exercised == row.exercised
     )
+
+
+def hose_is_connected(row: StepRow, before: TopUpStep | None) -> bool:
+    """Say whether a dose begins by connecting the hose: nobody rocks or taxies with a hose on."""
+    if not row.amount or row.released:
+        return False
+    if row.hose_connected is not None:
+        return row.hose_connected
+    if before is None or not before.amount or row.at - before.at > SAME_SITTING:
+        return True
+    return before.exercised != Exercise.NOT
 
 
 def _with_conditions_of(before: TopUpStep | None, row: StepRow) -> StepRow:

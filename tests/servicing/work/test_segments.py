@@ -21,7 +21,7 @@ class Given:
 def test_a_dose_between_two_exercised_readings_is_one_settled_group():
     found = progress_of([Given(3.0), Given(4.0, amount=4, hose_connected=True)])
 
-    assert found.seen == (DoseSeen(4, 1.0, 1, True, False, PUMP),)
+    assert found.seen == (DoseSeen(4, 1.0, 1, True, False, PUMP, "rocked"),)
     assert found.pending is None
 
 
@@ -55,3 +55,16 @@ def test_several_sessions_are_learned_from_together():
     sessions = [[Given(3.0), Given(4.0, amount=4)], [], [Given(3.5), Given(4.1, amount=2)]]
 
     assert [seen.amount for seen in learned_from(sessions)] == [4, 2]
+
+
+def test_a_rise_that_shows_only_after_stronger_exercise_belongs_to_the_strokes_before():
+    found = progress_of([Given(2.4), Given(2.6, "rocked", 6), Given(3.9, "flown")])
+
+    assert [(seen.amount, round(seen.rise_in, 6), seen.exercised) for seen in found.seen] == [(6, 1.5, "flown")]
+
+
+def test_a_second_look_after_the_same_exercise_adds_nothing_to_the_strokes_before():
+    found = progress_of([Given(2.4), Given(3.4, "rocked", 4), Given(3.3, "rocked")])
+
+    assert round(found.seen[0].rise_in, 6) == 1.0
+    assert found.extension_in == 3.3
