@@ -1,0 +1,5 @@
+"""Where the calculators answer."""
+
+from servicing.calculators.calculator import addresses_of
+
+urlpatterns = addresses_of([])
