@@ -26,12 +26,18 @@ PIP_OPTIONS = (
 
 def bundled_pip() -> Path | None:
     """Return the pip that comes with Python for making environments; it runs from its own archive."""
-    folders = [Path(sysconfig.get_config_var("WHEEL_PKG_DIR") or "/usr/share/python-wheels")]
+    folders = []
     found = importlib.util.find_spec("ensurepip")
     if found is not None and found.origin is not None:
-        folders.insert(0, Path(found.origin).parent / "_bundled")
+        folders.append(Path(found.origin).parent / "_bundled")
+    shared = sysconfig.get_config_var("WHEEL_PKG_DIR")
+    if shared:
+        folders.append(Path(shared))
+    elif sys.base_prefix == "/usr":
+        # Debian's Python does not say where its own lies; another Python must not use that one.
+        folders.append(Path("/usr/share/python-wheels"))
     archives = [archive for folder in folders for archive in sorted(folder.glob("pip-*.whl"))]
-    return archives[-1] / "pip" if archives else None
+    return archives[0] / "pip" if archives else None
 
 
 def installed_pip() -> bool:
