@@ -13,3 +13,4 @@ SHOP_COMPRESSOR_PSIG: Final = 120.0  # [psi gauge] that a workshop's compressor 
 RISE_PER_STROKE_IN: Final = 0.25  # [in] that one stroke of a strut hand pump lengthens a main strut
 RISE_PER_STROKE_VARIATION: Final = 0.35  # relative spread of it among pumps and struts, assumed
 TOLERANCE_IN: Final = 0.25  # [in] about the target that counts as right, where the sheet gives none
+STICTION_BAND_IN: Final = 0.32  # [in] that friction of 5 % of the load can hold a main strut from its place, assumed
