@@ -27,6 +27,8 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "LegPosition": "fleet.aircraft.models.Position",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
+        "Finding": "calculations.drift.findings.Finding",
+        "Readiness": "servicing.dispatch.judging.Readiness",
     },
     "APPEND_COMPONENTS": {
         "securitySchemes": {"bearerToken": {"type": "http", "scheme": "bearer", "bearerFormat": "opaque"}}

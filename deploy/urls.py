@@ -19,6 +19,8 @@ API = [
     path("", include("servicing.reinspection.api")),
     path("", include("servicing.alerts.api")),
     path("", include("servicing.outbox.api")),
+    path("", include("servicing.standings.api")),
+    path("", include("servicing.dispatch.api")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [

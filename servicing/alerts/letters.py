@@ -14,8 +14,7 @@ from servicing.alerts.facts import facts_of
 from servicing.alerts.models import AlertEvent, AlertStep
 from servicing.alerts.wording import (
     ADVICE,
-    STRUT_CAUTIONS,
-    TYRE_CAUTIONS,
+    cautions_of,
     checks_of,
     plain_words,
     wording_of,
@@ -83,7 +82,7 @@ def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
         "checks": checks_of(
             change.finding, change.evidence.get("evidence", {}).get("check_first"), tyre=change.tyre_id is not None
         ),
-        "cautions": STRUT_CAUTIONS if change.strut_id else TYRE_CAUTIONS,
+        "cautions": cautions_of(change.finding, tyre=change.tyre_id is not None),
         "manual": " ".join(filter(None, [leg.sheet.manual_reference, leg.sheet.manual_revision])),
         "look": occasion.look,
         "advice": ADVICE,

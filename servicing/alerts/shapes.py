@@ -7,7 +7,7 @@ from rest_framework import serializers
 from calculations.drift import Finding
 from fleet.web.shapes import InputSerializer
 from servicing.alerts.models import Alert, AlertEvent, AlertStep
-from servicing.alerts.wording import ADVICE, STRUT_CAUTIONS, TYRE_CAUTIONS, checks_of, wording_of
+from servicing.alerts.wording import ADVICE, cautions_of, checks_of, wording_of
 from servicing.drift.models import Level
 
 FINDINGS = [finding.value for finding in Finding]
@@ -83,7 +83,7 @@ def alert_answer(alert: Alert) -> dict[str, Any]:
         "level": alert.level,
         "meaning": wording_of(alert.finding).meaning,
         "check_first": checks_of(alert.finding, None, tyre=not of_strut),
-        "cautions": STRUT_CAUTIONS if of_strut else TYRE_CAUTIONS,
+        "cautions": cautions_of(alert.finding, tyre=not of_strut),
         "advice": ADVICE,
         "opened_at": alert.opened_at,
         "acknowledged_at": alert.acknowledged_at,

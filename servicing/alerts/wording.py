@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from calculations.cautions import Step, cautions_for
 from calculations.drift import CheckFirst, Finding
 from servicing.reinspection.models import Reason
 
@@ -16,6 +17,7 @@ class Wording:
     look_for: str
     check_first: tuple[str, ...]
     reason: Reason = Reason.DRIFT
+    steps: tuple[Step, ...] = (Step.EXERCISE,)
 
 
 FLUID: Final = "Look at tube, seal and torque links for fluid: dry, a film, or running."
@@ -30,16 +32,19 @@ WORDINGS: Final[Mapping[Finding, Wording]] = {
         "The strut loses length that temperature, load and friction do not explain; what was seen points to gas.",
         "Gas leak: bubbles at the valve, extension at known temperature and load.",
         (VALVE, EXERCISE, FLUID),
+        steps=(Step.EXERCISE, Step.VALVE),
     ),
     Finding.LOSING_FLUID: Wording(
         "The strut loses length that temperature, load and friction do not explain; what was seen points to fluid.",
         "Fluid leak: fluid at tube and seal, fluid level, extension at known temperature and load.",
         (FLUID, LEVEL, EXERCISE),
+        steps=(Step.EXERCISE, Step.VALVE),
     ),
     Finding.LOSING_CHARGE: Wording(
         "The strut or tyre loses charge that temperature and load do not explain; gas or fluid is not yet known.",
         "Where the charge goes: fluid at the seal, bubbles at the valve.",
         (FLUID, VALVE, LEVEL),
+        steps=(Step.EXERCISE, Step.VALVE),
     ),
     Finding.STANDING_HIGH: Wording(
         "At the sheet's conditions the strut is longer than its high limit.",
@@ -50,6 +55,7 @@ WORDINGS: Final[Mapping[Finding, Wording]] = {
         "At the sheet's conditions the part is below its low limit.",
         "Extension or pressure after exercise; then service by the manual, from below, in small doses.",
         (EXERCISE, FLUID, VALVE),
+        steps=(Step.EXERCISE, Step.VALVE),
     ),
     Finding.STICKY: Wording(
         "The strut does not find its place by itself: friction is higher than on its like.",
@@ -86,15 +92,6 @@ TYRE_CHECKS: Final = (
     "Look at valve cap, valve core and fuse plugs where fitted.",
 )
 
-STRUT_CAUTIONS: Final = (
-    "The strut holds gas at high pressure: never loosen or remove a valve before the gas is out, as the manual says.",
-    "Keep people, hands and equipment clear of the aircraft, strut and torque links: it can move at any moment.",
-    "Use dry nitrogen, never oxygen; protect your eyes from gas and fluid.",
-)
-TYRE_CAUTIONS: Final = (
-    "A tyre can burst: stand ahead of or behind it, not beside it, and inflate only with a regulator.",
-    "Let a hot wheel cool before you go near or let air out.",
-)
 ADVICE: Final = (
     "This is advice from measurements. The aircraft's own manual, local rules, licensed maintenance and the pilot in "
     "command decide."
@@ -118,3 +115,9 @@ def checks_of(finding: str, check_first: str | None, *, tyre: bool) -> tuple[str
     first = LOOKS.get(CheckFirst(check_first)) if check_first else None
     others = wording_of(finding).check_first
     return (first, *(check for check in others if check != first)) if first else others
+
+
+def cautions_of(finding: str, *, tyre: bool) -> tuple[str, ...]:
+    """Return what to take care of while checking."""
+    steps = (Step.TYRE_CHECK,) if tyre else wording_of(finding).steps
+    return tuple(caution.text for caution in cautions_for(steps))

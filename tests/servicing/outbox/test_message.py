@@ -60,7 +60,7 @@ def test_text_html_and_the_picture_inside_the_html_are_the_parts(message: EmailM
         "fluid 31%, gas 69%",
         "34 used, 2 set aside, the last of 1 March 2026",
         "1. Look at tube, seal and torque links for fluid",
-        "never loosen or remove a valve",
+        "see the strut collapse before a valve core or valve is taken out",
         "Reinspection due by 9 March 2026",
         "Example maintenance manual, chapter 32 B",
         "http://127.0.0.1:8000/",
