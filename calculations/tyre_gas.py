@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calculations.checks import Checks, FloatArray
+from calculations.checks import BoolArray, Checks, FloatArray
 from calculations.constants import STANDARD_ATMOSPHERE_PSI
 
 OXYGEN_IN_AIR: Final = 0.2095  # volume share of dry air
@@ -124,3 +124,43 @@ def pressure_for_oxygen_share_psig(
     checks.require(~(wanted <= source), "oxygen_share", "unreachable", "must exceed the oxygen in the supply")
     checks.settle()
     return np.asarray(atmosphere * (OXYGEN_IN_AIR - wanted) / (wanted - source))
+
+
+def second_fill_advised(
+    pressure_psig: ArrayLike,
+    *,
+    share_in_source: ArrayLike = 0.0,
+    atmosphere_psia: ArrayLike = STANDARD_ATMOSPHERE_PSI,
+) -> BoolArray:
+    """Tell where one fill leaves more than 5 % oxygen, so that a bleed and a second fill help.
+
+    Parameters
+    ----------
+    pressure_psig : array_like
+        Pressure of the fill [psi gauge].
+    share_in_source : array_like, optional
+        Oxygen in the supply; 0 for pure nitrogen.
+    atmosphere_psia : array_like, optional
+        Air pressure [psi absolute].
+
+    Returns
+    -------
+    ndarray of bool
+        Advice only: the rule binds above 75 000 lb.
+
+    Raises
+    ------
+    CalculationError
+        If a figure is out of range.
+
+    References
+    ----------
+    .. [1] 14 CFR 25.733(e).
+
+    Examples
+    --------
+    >>> second_fill_advised([29.0, 50.0]).tolist()
+    [True, False]
+    """
+    share = gas_share_after_fill(pressure_psig, share_in_source=share_in_source, atmosphere_psia=atmosphere_psia)
+    return np.asarray(share > GREATEST_OXYGEN_SHARE)

@@ -69,7 +69,8 @@ class DoseLog:
     settled : array_like of bool
         Whether the strut was exercised before the reading after the dose.
     pressure_ratio : array_like
-        Reference pressure over the strut's pressure at that dose, both absolute; 1 at the same load.
+        Reference pressure times tube area over those of the strut at that dose, pressures absolute: 1
+        at the same load of the same strut; carries a pump's log from one strut to another.
     """
 
     units: ArrayLike

@@ -135,7 +135,8 @@ def next_dose(
         How far friction can hold the strut from its place [in]; more than this hidden stops the
         filling.
     pressure_ratio : array_like, optional
-        Reference pressure of the calibration over the strut's pressure now, both absolute.
+        Reference pressure times tube area of the calibration over those of the strut now, pressures
+        absolute.
     chance : array_like, optional
         Greatest chance of settling beyond target and tolerance.
     unit : float, optional

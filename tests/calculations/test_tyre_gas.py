@@ -12,6 +12,7 @@ from calculations.tyre_gas import (
     OXYGEN_RULE_WEIGHT_LB,
     gas_share_after_fill,
     pressure_for_oxygen_share_psig,
+    second_fill_advised,
 )
 
 
@@ -43,6 +44,12 @@ def test_ninety_seven_percent_nitrogen_gives_what_a_tyre_maker_says_at_125_psi()
     nitrogen = gas_share_after_fill(125, share_in_source=0.97, share_in_air=NITROGEN_IN_AIR)
     oxygen = gas_share_after_fill(125, share_in_source=0.03)
     assert_allclose([100 * nitrogen, 100 * oxygen], [95.01, 4.89], rtol=0, atol=0.005)
+
+
+def test_a_second_fill_is_advised_for_light_aircraft_tyres():
+    # computed: 29 psig of pure nitrogen in one fill leaves 7.05 % oxygen
+    assert second_fill_advised([29, 46.8, 46.9]).tolist() == [True, True, False]
+    assert second_fill_advised([117.1, 117.3], share_in_source=0.03).tolist() == [True, False]
 
 
 @given(st.floats(1.0, 300.0), st.floats(0.0, 0.2), st.integers(1, 5))
