@@ -27,8 +27,8 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "LegPosition": "fleet.aircraft.models.Position",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
-        "Finding": "calculations.drift.findings.Finding",
-        "Readiness": "servicing.dispatch.judging.Readiness",
+        "Finding": "servicing.alerts.shapes.FINDINGS",
+        "Readiness": "servicing.dispatch.shapes.READINESS",
     },
     "APPEND_COMPONENTS": {
         "securitySchemes": {"bearerToken": {"type": "http", "scheme": "bearer", "bearerFormat": "opaque"}}

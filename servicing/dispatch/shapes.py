@@ -5,10 +5,10 @@ from typing import Any
 from rest_framework import serializers
 
 from fleet.web.quantities import QuantityField, quantity
+from servicing.alerts.shapes import FINDINGS
 from servicing.dispatch.judging import ADVICE, ORDER, LastStrutReading
 from servicing.dispatch.queries import AircraftState, LegState
 from servicing.drift.models import Level
-from servicing.standings.shapes import FINDINGS
 
 READINESS = [word.value for word in ORDER]
 

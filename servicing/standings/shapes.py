@@ -4,11 +4,10 @@ from typing import Any
 
 from rest_framework import serializers
 
-from calculations.drift import DISPOSITIONS, CheckFirst, Finding
+from calculations.drift import DISPOSITIONS, CheckFirst
 from fleet.web.quantities import QuantityField
+from servicing.alerts.shapes import FINDINGS
 from servicing.drift.models import Level
-
-FINDINGS = [finding.value for finding in Finding]
 
 
 class StandingFilters(serializers.Serializer[Any]):
