@@ -7,7 +7,7 @@ from typing import Any
 from fleet.operators.models import Operator
 from fleet.refusals import Missing
 from fleet.tenancy import OwnedQuerySet
-from servicing.work.models import Servicing
+from servicing.work.models import Servicing, TopUp
 
 
 def servicings_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet[Servicing]:
@@ -47,3 +47,13 @@ def valid_servicings(
     if since is not None:
         rows = rows.filter(done_at__gte=since)
     return rows.order_by("done_at", "id")
+
+
+def top_ups_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet[TopUp]:
+    """Return the top-ups that the documented filters keep."""
+    columns = {"aircraft": "leg__aircraft_id", "leg": "leg_id", "strut": "strut_id"}
+    rows = TopUp.objects.of(operator).filter(
+        **{columns[name]: value for name, value in filters.items() if name in columns}
+    )
+    finished = filters.get("finished")
+    return rows if finished is None else rows.filter(finished_at__isnull=not finished)

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
-
 EXERCISES: Final = ("not", "rocked", "taxied", "flown")  # each frees a strut more than the one before
 
 

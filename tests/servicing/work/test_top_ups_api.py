@@ -1,0 +1,320 @@
+"""The plan of a top-up as the person with the pump gets it, over HTTP."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.cache import cache
+
+from servicing.work.models import Servicing, TopUpStep
+from tests.builders.fleet import NOW, a_leg, a_strut, a_type_sheet, an_operator, next_id
+from tests.builders.work import a_hand_pump, equipment
+from tests.servicing.callers import caller_of
+
+pytestmark = pytest.mark.django_db
+ADDRESS = "/api/v1/top-ups"
+
+
+@pytest.fixture(autouse=True)
+def _fresh_limits():
+    cache.clear()
+
+
+@pytest.fixture
+def club():
+    return an_operator()
+
+
+@pytest.fixture
+def leg(club):
+    # A main strut of 2.375 in with 800 lbf: rest pressure 180 psi gauge
+    sheet = a_type_sheet(
+        club,
+        tube_diameter_in=2.375,
+        reference_load_lbf=800.0,
+        fluid_volume_in3=40.0,
+        reference_fuel_lb=240.0,
+        load_per_fuel=0.41,
+        reference_occupants_lb=0.0,
+        load_per_occupant=0.38,
+    )
+    leg = a_leg(club, sheet=sheet)
+    a_strut(club, leg)
+    return leg
+
+
+@pytest.fixture
+def caller(club):
+    return caller_of(club, "mechanic")
+
+
+def the_look(extension, *, minutes=0.0, exercised="rocked", **values):
+    return {
+        "at": (NOW + timedelta(minutes=minutes)).isoformat(),
+        "extension": f"{extension} in",
+        "exercised": exercised,
+        "temperature": "70 degF",
+        "fuel": "240 lb",
+        **values,
+    }
+
+
+def the_dose(amount, extension, *, minutes, **values):
+    return the_look(extension, minutes=minutes, amount=amount, **values)
+
+
+def start(caller, leg, extension, *, pump=None, look=None, **values):
+    sent = {"leg": str(leg.id), "look": the_look(extension, **(look or {})), **values}
+    answer = caller.post(ADDRESS, {**sent, **({"equipment": str(pump.id)} if pump else {})})
+    assert answer.status_code == 201, answer.content
+    return answer
+
+
+def test_an_unknown_pump_gets_five_strokes_for_two_inches_with_the_stated_chance(club, caller, leg):
+    # physics.md B, example 1: from a study made for this project
+    plan = start(caller, leg, 2.5, pump=a_hand_pump(club, stroke_volume_in3=None)).json()["plan"]
+
+    assert (plan["next"], plan["exercise"]) == ("give gas", "after the dose")
+    assert (plan["dose"]["amount"], plan["dose"]["counted"]) == (5, "strokes")
+    assert plan["dose"]["overshoot_chance"] == pytest.approx(0.033, abs=0.002)
+    assert plan["dose"]["overshoot_chance_one_more"] > 0.05
+    expected = plan["dose"]["expected"]
+    assert expected["corrected"]["value"] == pytest.approx(3.75, abs=0.01)
+    assert expected["corrected_low"]["value"] < 3.75 < expected["corrected_high"]["value"]
+    assert plan["doses_to_expect"] == 2
+    assert plan["learned"]["doses"] == 0
+
+
+def test_the_rise_per_stroke_is_learned_within_the_session_and_remembered_in_the_next(club, caller, leg):
+    # physics.md B, example 2: doses of 4, 4 and 3 strokes that gave 0.9, 1.1 and 0.7 in
+    pump = a_hand_pump(club, stroke_volume_in3=None)
+    top_up = start(caller, leg, 1.7, pump=pump).json()
+    address = f"{ADDRESS}/{top_up['id']}"
+    for number, (amount, extension) in enumerate(((4, 2.6), (4, 3.7), (3, 4.4)), start=1):
+        answer = caller.post(f"{address}/doses", the_dose(amount, extension, minutes=4 * number))
+        assert answer.status_code == 201, answer.content
+    learned = answer.json()["plan"]["learned"]
+    assert learned["doses"] == 3
+    assert learned["mean"]["value"] == pytest.approx(0.246, abs=0.001)
+    assert learned["uncertainty"]["value"] == pytest.approx(0.015, abs=0.001)
+    assert answer.json()["plan"]["next"] == "done"
+    caller.post(f"{address}/finish", {}, HTTP_IF_MATCH=answer["ETag"])
+
+    plan = start(caller, leg, 3.6, pump=pump, look={"minutes": 60 * 24}).json()["plan"]
+
+    assert plan["learned"]["doses"] == 3
+    assert plan["dose"]["amount"] == 3
+    assert plan["dose"]["needed"] == pytest.approx(3.66, abs=0.02)
+    assert plan["dose"]["expected"]["corrected"]["value"] == pytest.approx(4.34, abs=0.01)
+
+
+def test_strokes_that_do_not_show_stop_the_filling_until_the_strut_was_exercised(club, caller, leg):
+    # physics.md B, example 3: six strokes in, 0.20 in seen
+    pump = a_hand_pump(club, stroke_volume_in3=None)
+    top_up = start(caller, leg, 3.4, pump=pump).json()
+    address = f"{ADDRESS}/{top_up['id']}"
+
+    stuck = caller.post(f"{address}/doses", the_dose(6, 3.6, minutes=5, exercised="not")).json()["plan"]
+    freed = caller.post(f"{address}/looks", the_look(4.6, minutes=30, exercised="taxied")).json()["plan"]
+
+    assert stuck["next"].startswith("hidden charge")
+    assert stuck["exercise"] == "now"
+    assert stuck["dose"] is None
+    assert stuck["hidden"]["value"] > 1.0
+    assert freed["next"] == "done"
+
+
+def test_strokes_that_do_not_show_even_after_flight_are_gas_gone_elsewhere(club, caller, leg):
+    pump = a_hand_pump(club, stroke_volume_in3=None)
+    top_up = start(caller, leg, 2.4, pump=pump).json()
+    address = f"{ADDRESS}/{top_up['id']}"
+    for number in range(2):
+        caller.post(f"{address}/doses", the_dose(4, 3.3 + 0.9 * number, minutes=5 + 5 * number))
+    caller.post(f"{address}/doses", the_dose(3, 4.25, minutes=18, exercised="rocked"))
+
+    top_up_two = f"{ADDRESS}/" + finish_and_restart(caller, address, leg, pump, 2.4)
+    rocked = caller.post(f"{top_up_two}/doses", the_dose(5, 2.5, minutes=24 * 60 + 5)).json()["plan"]
+    flown = caller.post(f"{top_up_two}/looks", the_look(2.5, minutes=24 * 60 + 60, exercised="flown")).json()["plan"]
+
+    assert rocked["next"].startswith("hidden charge")
+    assert flown["next"].startswith("gas is missing")
+    assert any("valve" in caution for caution in caller.get(top_up_two).json()["cautions"])
+
+
+def finish_and_restart(caller, address, leg, pump, extension):
+    top_up = caller.get(address)
+    finished = caller.post(f"{address}/finish", {"note": "left for tomorrow"}, HTTP_IF_MATCH=top_up["ETag"])
+    assert finished.status_code == 200, finished.content
+    return start(caller, leg, extension, pump=pump, look={"minutes": 24 * 60}).json()["id"]
+
+
+def test_a_strut_off_only_for_temperature_needs_nothing(club, caller, leg):
+    # 70 to 20 F takes 0.84 in off this strut: physics.md A2, 4.50 -> 3.66
+    answer = start(caller, leg, 3.66, pump=a_hand_pump(club), look={"temperature": "20 degF"}).json()
+
+    assert answer["plan"]["next"] == "nothing to do"
+    assert "only for temperature" in answer["plan"]["why"]
+    assert answer["plan"]["ruler_now"]["target"]["value"] == pytest.approx(3.66, abs=0.02)
+    assert answer["plan"]["dose"] is None
+
+
+def test_a_strut_that_was_not_exercised_is_exercised_before_any_gas(club, caller, leg):
+    top_up = start(caller, leg, 3.0, pump=a_hand_pump(club), look={"exercised": "not"}).json()
+
+    assert (top_up["plan"]["next"], top_up["plan"]["exercise"]) == ("exercise and read again", "now")
+
+
+def test_a_bottomed_strut_is_filled_though_nobody_can_exercise_it(club, caller, leg):
+    plan = start(caller, leg, 0.0, pump=a_hand_pump(club), look={"exercised": "not"}).json()["plan"]
+
+    assert plan["next"] == "give gas"
+
+
+def test_gas_is_let_out_in_short_bursts_from_above(club, caller, leg):
+    top_up = start(caller, leg, 6.0).json()
+    address = f"{ADDRESS}/{top_up['id']}"
+
+    plan = top_up["plan"]
+    assert (plan["next"], plan["dose"]["counted"]) == ("let gas out", "seconds")
+    assert 0.5 <= plan["dose"]["amount"] <= 1.5
+    assert plan["dose"]["overshoot_chance"] <= 0.05
+    assert any("short bursts" in caution for caution in top_up["cautions"])
+    after = caller.post(f"{address}/doses", the_dose(1, 5.2, minutes=3, released=True)).json()
+    assert after["plan"]["next"] == "let gas out"
+    assert after["steps"][1]["counted"] == "seconds"
+
+
+def test_equipment_that_cannot_reach_the_pressure_is_told_apart(club, caller, leg):
+    # common practice, no source: a main strut holds over 175 psi, a shop compressor gives about 120 psi
+    compressor = equipment(club, "shop compressor", drive_pressure_psig=120.0)
+    multiplier = equipment(club, "multiplier pump", drive_pressure_psig=120.0, area_ratio=4.0, stroke_volume_in3=1.2)
+    top_up = start(caller, leg, 3.0, pump=compressor)
+
+    assert top_up.json()["plan"]["next"] == "this equipment cannot reach the pressure"
+    reach = top_up.json()["plan"]["equipment_reach"]
+    assert (reach["reachable"], reach["highest"]["value"]) == (False, pytest.approx(120.0))
+    assert reach["needed"]["value"] == pytest.approx(800 / (3.14159265 / 4 * 2.375**2), abs=0.1)
+
+    changed = caller.patch(
+        f"{ADDRESS}/{top_up.json()['id']}", {"equipment": str(multiplier.id)}, HTTP_IF_MATCH=top_up["ETag"]
+    ).json()["plan"]
+    # physics.md A4: stall 471 psi absolute, 8.9 cycles for 1.5 in
+    assert changed["equipment_reach"]["highest"]["value"] == pytest.approx(471 - 14.7, abs=0.5)
+    assert changed["dose"]["counted"] == "cycles"
+    assert changed["dose"]["needed"] == pytest.approx(8.9, abs=0.15)
+
+
+def test_an_empty_hose_is_counted_unless_it_is_filled_first(club, caller, leg):
+    # physics.md A4: a 2 in3 hose costs 0.42 in per connection at 180 psi gauge
+    pump = a_hand_pump(club, stroke_volume_in3=None, hose_volume_in3=2.0)
+    plan = start(caller, leg, 3.0, pump=pump).json()["plan"]
+
+    assert plan["dose"]["hose_loss"]["value"] == pytest.approx(0.42, abs=0.01)
+    assert plan["dose"]["needed"] == pytest.approx((1.5 + 0.42) / 0.25, abs=0.05)
+
+
+def test_without_equipment_the_plan_asks_for_it(caller, leg):
+    assert start(caller, leg, 3.0).json()["plan"]["next"] == "choose equipment"
+
+
+def test_answers_carry_cautions_assumptions_and_what_was_estimated(club, caller):
+    bare = a_type_sheet(
+        club, tube_diameter_in=None, gas_column_in=None, fluid_volume_in3=None, reference_temperature_f=None
+    )
+    leg = a_leg(club, sheet=bare)
+    a_strut(club, leg)
+
+    shown = start(caller, leg, 3.0, pump=a_hand_pump(club, stroke_volume_in3=None)).json()
+
+    assert {"tube_diameter", "gas_column", "fluid_volume"} <= set(shown["basis"]["estimated"])
+    assert "target_extension" in shown["basis"]["type_sheet"]
+    assert any("Stand to the side" in caution for caution in shown["cautions"])
+    assert any("No dose with this equipment" in text for text in shown["assumptions"])
+
+
+def test_five_identical_sends_are_one_dose_whether_by_id_by_key_or_by_figures(club, caller, leg):
+    top_up = start(caller, leg, 2.5, pump=a_hand_pump(club)).json()
+    address = f"{ADDRESS}/{top_up['id']}/doses"
+
+    by_id = [caller.post(address, the_dose(2, 3.0, minutes=4, id=str(next_id()))) for _ in range(1)]
+    sent = the_dose(2, 3.4, minutes=8, id=str(next_id()))
+    by_id += [caller.post(address, sent) for _ in range(5)]
+    by_key = [caller.post(address, the_dose(1, 3.7, minutes=12), HTTP_IDEMPOTENCY_KEY="dose-3") for _ in range(5)]
+    by_figures = [caller.post(address, the_dose(1, 3.9, minutes=16)) for _ in range(5)]
+
+    assert [answer.status_code for answer in by_id] == [201, 201, 200, 200, 200, 200]
+    assert {answer.content for answer in by_key} == {by_key[0].content}
+    assert [answer.status_code for answer in by_figures] == [201, 200, 200, 200, 200]
+    assert TopUpStep.objects.of(club).filter(amount__gt=0).count() == 4
+
+
+def test_who_follows_an_older_plan_is_refused_but_a_repeat_of_ones_own_is_not(club, caller, leg):
+    first = start(caller, leg, 2.5, pump=a_hand_pump(club))
+    address = f"{ADDRESS}/{first.json()['id']}/doses"
+    mine = the_dose(3, 3.2, minutes=4, id=str(next_id()))
+
+    assert caller.post(address, mine, HTTP_IF_MATCH=first["ETag"]).status_code == 201
+    other = caller_of(club, "mechanic").post(address, the_dose(3, 3.9, minutes=5), HTTP_IF_MATCH=first["ETag"])
+    repeat = caller.post(address, mine, HTTP_IF_MATCH=first["ETag"])
+
+    assert (other.status_code, repeat.status_code) == (412, 200)
+
+
+def test_a_second_top_up_of_the_strut_is_a_clash(club, caller, leg):
+    first = start(caller, leg, 2.5)
+
+    second = caller.post(ADDRESS, {"leg": str(leg.id), "look": the_look(2.6, minutes=1)})
+
+    assert second.status_code == 409
+    assert first.json()["id"] in second.json()["detail"]
+    assert [row["id"] for row in caller.get(ADDRESS, {"finished": "false"}).json()["items"]] == [first.json()["id"]]
+
+
+def test_finishing_leaves_a_servicing_and_can_be_sent_again(club, caller, leg):
+    pump = a_hand_pump(club)
+    top_up = start(caller, leg, 3.0, pump=pump).json()
+    address = f"{ADDRESS}/{top_up['id']}"
+    dosed = caller.post(f"{address}/doses", the_dose(6, 4.4, minutes=5))
+
+    assert caller.post(f"{address}/finish", {}).status_code == 428
+    codes = [caller.post(f"{address}/finish", {}, HTTP_IF_MATCH=dosed["ETag"]).status_code for _ in range(2)]
+
+    assert codes == [200, 200]
+    assert caller.get(address).json()["state"] == "finished"
+    assert Servicing.objects.of(club).count() == 1
+    assert caller.post(f"{address}/doses", the_dose(1, 4.6, minutes=9)).status_code == 409
+
+
+def test_a_pause_is_resumed_by_the_next_look(club, caller, leg):
+    top_up = start(caller, leg, 3.0, pump=a_hand_pump(club))
+    address = f"{ADDRESS}/{top_up.json()['id']}"
+
+    paused = caller.post(f"{address}/pause", HTTP_IF_MATCH=top_up["ETag"]).json()
+    looked = caller.post(f"{address}/looks", the_look(3.1, minutes=60 * 30, exercised="flown")).json()
+
+    assert (paused["state"], looked["state"]) == ("paused", "running")
+
+
+def test_every_fault_of_a_start_is_told(caller, leg):
+    answer = caller.post(ADDRESS, {"leg": "no", "look": {"extension": 3, "exercised": "shaken"}})
+
+    assert answer.status_code == 400
+    assert {error["field"] for error in answer.json()["errors"]} == {
+        "leg",
+        "look.at",
+        "look.extension",
+        "look.exercised",
+    }
+
+
+def test_strangers_and_members_have_no_part_in_it(club, caller, leg):
+    top_up = start(caller, leg, 3.0).json()
+    stranger = caller_of(an_operator())
+    address = f"{ADDRESS}/{top_up['id']}"
+
+    assert stranger.get(address).status_code == 404
+    assert stranger.post(f"{address}/looks", the_look(3.0, minutes=2)).status_code == 404
+    assert stranger.post(f"{address}/pause", HTTP_IF_MATCH="*").status_code == 404
+    assert stranger.post(ADDRESS, {"leg": str(leg.id), "look": the_look(3.0)}).status_code == 422
+    member = caller_of(club, "member")
+    assert member.get(address).status_code == 200
+    assert member.post(f"{address}/looks", the_look(3.0, minutes=2)).status_code == 403
