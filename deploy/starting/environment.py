@@ -120,7 +120,8 @@ def follow(process: subprocess.Popen[str], total: int) -> str:
             total -= 1
         elif first in {"Collecting", "Processing", "Requirement"}:
             done += 1
-            VOICE.count(done, total, rest.partition("==")[0])
+            # A name with its version, or the path of a file that lies on this machine.
+            VOICE.count(done, total, rest.partition("==")[0].rpartition("/")[2])
         elif first == "Installing":
             say("  unpacking them")
     return "".join(lines)

@@ -33,9 +33,6 @@ def bundled_pip() -> Path | None:
     shared = sysconfig.get_config_var("WHEEL_PKG_DIR")
     if shared:
         folders.append(Path(shared))
-    elif sys.base_prefix == "/usr":
-        # Debian's Python does not say where its own lies; another Python must not use that one.
-        folders.append(Path("/usr/share/python-wheels"))
     archives = [archive for folder in folders for archive in sorted(folder.glob("pip-*.whl"))]
     return archives[0] / "pip" if archives else None
 

@@ -29,8 +29,10 @@ def demo(port: int, *, fresh: bool) -> None:
             empty(DEMO_DATA, keep=note)
         ensure_environment("run")
         with Supervisor(demo_environment(port), DEMO_DATA / "log") as supervisor:
+            # It takes as long to load as the database to prepare, and nobody else is here yet.
+            supervisor.start([services.web("127.0.0.1", port)])
             migrate(supervisor)
-            supervisor.start([services.web("127.0.0.1", port), services.worker()])
+            supervisor.start([services.worker()])
             wait_for_first_page(supervisor, address)
             manage(supervisor, "prepare_demo")
             supervisor.start([services.schedule()])
