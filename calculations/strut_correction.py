@@ -28,7 +28,7 @@ from calculations.strut_state import refuse_without_gas
 Array = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
 
-_BLOCK: Final = 8192  # rows worked on at once, so that the intermediate arrays stay in the cache
+_BLOCK: Final = 4096  # rows worked on at once, so that the intermediate arrays stay in the cache
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from calculations.strut_figures import StrutFigures, check_figures
 
 Array = npt.NDArray[np.float64]
 
-_PRESSURE_STEPS: Final = 60  # the worst corner of the table gains a factor of 2 a step
+_PRESSURE_TOLERANCE: Final = 1e-12  # relative; the worst corner of the table gains a factor of 2 a step
 
 
 class RestExtension(NamedTuple):
@@ -223,13 +223,13 @@ def pressure_at_psia(
     # Below 275 bar Z may be under 1 and the first step too high, but never above the table; beyond, Z
     # exceeds 1 and the steps rise to the answer. So a step above the table is an answer above it.
     pressure_pa = ideal_pa
-    for _ in range(_PRESSURE_STEPS):
+    change = np.inf
+    while change > _PRESSURE_TOLERANCE:
         if np.any(pressure_pa > HIGHEST_PRESSURE_PSIA * PSI_PA):
             message = f"would press the gas above {HIGHEST_PRESSURE_PSIA:.0f} psia (350 bar) here"
             raise CalculationError([Fault("charge_mol", "pressure_outside_gas_table", message)])
         last, pressure_pa = pressure_pa, ideal_pa * np.exp(table.log_z(pressure_pa, absolute))
-        if np.all(np.abs(pressure_pa - last) <= 1e-13 * pressure_pa):
-            break
+        change = float(np.max(np.abs(pressure_pa / last - 1), initial=0.0))
     return np.asarray(pressure_pa / PSI_PA)
 
 

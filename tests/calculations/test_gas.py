@@ -21,6 +21,7 @@ from calculations.gas import (
     gas_named,
     kelvin,
     molar_volume_in3,
+    table_of,
     virial_coefficients,
 )
 
@@ -203,6 +204,23 @@ def test_array_across_all_pressure_ranges_equals_single_values() -> None:
         [float(compressibility(p, t)) for p, t in zip(row, (70.0, 20.0, 100.0), strict=True)] for row in pressure
     ]
     assert np.allclose(together, one_by_one, rtol=1e-14, atol=0)
+
+
+@pytest.mark.parametrize("gas", list(Gas))
+def test_slopes_of_the_table_are_those_of_its_values(gas: Gas) -> None:
+    table = table_of(gas)
+    rng = np.random.default_rng(23)
+    pressure = np.concatenate([rng.uniform(1e5, 345e5, 9000), rng.uniform(1e5, 59e5, 9000)])
+    temperature = rng.uniform(221.0, 349.0, pressure.size)
+    for part in (slice(None), slice(9000, None)):  # across all pressure ranges, and within the first
+        p, t = pressure[part], temperature[part]
+        p = np.where(np.abs(p - 60e5) < 2e4, p + 4e4, np.where(np.abs(p - 150e5) < 2e4, p + 4e4, p))
+        found = table.slopes(p, t)
+        assert np.allclose(found.value, table.log_z(p, t), rtol=0, atol=1e-14)
+        by_pressure = (table.log_z(p + 1e3, t) - table.log_z(p - 1e3, t)) / 2e3
+        assert np.abs(found.pressure_slope - by_pressure).max() < 1e-13
+        by_temperature = (table.log_z(p, t + 1e-2) - table.log_z(p, t - 1e-2)) / 2e-2
+        assert np.abs(found.temperature_slope - by_temperature).max() < 1e-9
 
 
 def test_kelvin_of_freezing_water() -> None:
