@@ -4,6 +4,7 @@ from calculations.drift.assess import Assessments, assess
 from calculations.drift.findings import DISPOSITIONS, FINDINGS, LOSSES, CheckFirst, Disposition, Finding, Level
 from calculations.drift.fluid_evidence import fluid_probability
 from calculations.drift.histories import Events, Histories, Readings, Seen, Struts, Work, arrange
+from calculations.drift.mirror import learn_habits
 from calculations.drift.replay import Replay, replay
 from calculations.drift.settings import FleetHabits, Settings
 from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, arrange_tyres, assess_tyres
@@ -34,5 +35,6 @@ __all__ = [
     "assess",
     "assess_tyres",
     "fluid_probability",
+    "learn_habits",
     "replay",
 ]

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calculations.drift.episodes import alarm_statistic, stands_after_each
 from calculations.drift.filter import LOAD, SLOPE, TEMPERATURE
 from calculations.drift.findings import (
     DISPOSITIONS,
@@ -31,14 +32,13 @@ from calculations.drift.settings import Settings
 from calculations.drift.sweep import (
     Swept,
     chunks,
-    open_after_each,
     possible_readings,
     series_ends,
     strut_priors,
     sweep,
     with_habits,
 )
-from calculations.drift.thresholds import CLOSES_BELOW, SETTLING_EXTRA, opening_evidence
+from calculations.drift.thresholds import CLOSES_BELOW, opening_evidence
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,7 @@ def assess(
     now = np.broadcast_to(np.asarray(now_day, float), (histories.count,)).copy()
     swept = sweep(histories, model, settings.habits)
     has, last = series_ends(swept.prepared.offsets)
-    needed, stands = alerts_after_each(swept, settings, model.rules.settling_days)
+    statistic, stands = alerts_after_each(swept, settings, model.rules.settling_days)
     losing = _holds_at(stands, last, has)
     estimate = _estimates(histories, swept, losing, model, settings)
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
@@ -146,8 +146,8 @@ def assess(
         level=grade(finding, symptoms),
         check_first=check_first(finding, symptoms),
         losing=losing,
-        evidence=_at(swept.evidence, last, has, -np.inf),
-        evidence_needed=_at(needed, last, has, np.inf),
+        evidence=_at(statistic, last, has, -np.inf),
+        evidence_needed=np.full(histories.count, opening_evidence(settings)),
         loss_in_per_month=estimate.loss,
         loss_low=estimate.loss_low,
         loss_high=estimate.loss_high,
@@ -176,10 +176,10 @@ def assess(
 
 
 def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) -> tuple[FloatArray, BoolArray]:
-    """Return the evidence needed at each usable reading, and whether an alert stands after it."""
+    """Return the statistic after each usable reading, and whether an alert stands after it."""
+    statistic = alarm_statistic(swept.prepared, swept.evidence, settling_days)
     opens = opening_evidence(settings)
-    needed = np.where(swept.prepared.since_work_days < settling_days, opens + SETTLING_EXTRA, opens)
-    return needed, open_after_each(swept.prepared, swept.evidence, needed, opens - CLOSES_BELOW)
+    return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
 
 
 def estimate_losses(
@@ -188,8 +188,8 @@ def estimate_losses(
     """Estimate rate, level and breach of the chosen series, given that each is losing, with the fine bank."""
     part = histories.select(chosen)
     model = with_habits(model, settings.habits)
-    prepared = prepare(part, possible_readings(part), model)
-    priors = strut_priors(part, prepared, model, settings.habits)
+    prepared = prepare(part, possible_readings(part), model, settings.habits)
+    priors = strut_priors(part, model, settings.habits)
     count = len(chosen)
     columns = np.full((10, count), np.nan)
     bank_model = fine(model)
@@ -216,7 +216,7 @@ def _estimates(
     has, last = series_ends(swept.prepared.offsets)
     slope_sd = np.sqrt(swept.covariance[SLOPE, SLOPE])
     level = _at(swept.level, last, has, np.nan)
-    level_sd = _at(swept.level_sd, last, has, np.nan)
+    level_sd = np.sqrt(_at(swept.level_variance, last, has, np.nan))
     far = np.full(histories.count, np.inf)
     seep = -swept.state[SLOPE]
     healthy = LossEstimate(
@@ -312,7 +312,7 @@ def _dispositions(histories: Histories, swept: Swept) -> IntArray:
 def _spread(histories: Histories, swept: Swept) -> tuple[FloatArray, FloatArray]:
     fitted = np.full(len(histories.readings.day), np.nan)
     fitted_sd = fitted.copy()
-    fitted[swept.prepared.row], fitted_sd[swept.prepared.row] = swept.level, swept.level_sd
+    fitted[swept.prepared.row], fitted_sd[swept.prepared.row] = swept.level, np.sqrt(swept.level_variance)
     return fitted, fitted_sd
 
 

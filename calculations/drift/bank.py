@@ -23,17 +23,14 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from calculations.drift.filter import SETTLE, STATES, Filtered, observation
-from calculations.drift.histories import FloatArray
+from calculations.drift.filter import SETTLE, STATES, Filtered
+from calculations.drift.histories import Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 
-Single = npt.NDArray[np.float32]
-
-# exp() of more than this overflows in single precision; such evidence is beyond doubt anyway.
-_BEYOND_DOUBT: Final = np.float32(80.0)
+BEYOND_DOUBT: Final = np.float32(80.0)
+"""Evidence is reported up to here; its exponential would overflow single precision soon after."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +43,7 @@ class Bank:
     """(slots, rates, lanes)"""
     response: Single
     """(slots, states, lanes): what the filter has already made of a unit leak."""
-    onset_day: FloatArray
+    onset_day: Single
     """(slots, lanes)"""
 
 
@@ -56,84 +53,126 @@ def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Bank:
 
 
 class _Sweep:
+    """The running bank. ``loss`` is Huber's loss under each leak less ln of its prior weight, summed since the slot
+    began; ``plain`` the loss without a leak since the first reading. A slot that begins starts level with it.
+    """
+
     def __init__(self, lanes: Lanes, filtered: Filtered, model: DriftModel) -> None:
         self.lanes, self.filtered, self.model = lanes, filtered, model
-        steps, width = lanes.value.shape
+        width = lanes.value.shape[1]
         slots, rates = model.slots, len(model.rates_per_month)
         self.rates = np.asarray(model.rates_per_month, np.float32)[:, None]
-        self.prior = (np.exp(model.log_prior()) / slots).astype(np.float32)
+        self.head_start = (-model.log_prior() + np.log(slots)).astype(np.float32)
+        self.bound = np.float32(model.leak_huber)
         self.slot = np.arange(slots)[:, None]
         self.grid = np.full((slots, width), -1, np.int64)
-        self.start = np.full((slots, width), np.inf)
+        self.start = np.full((slots, width), np.float32(np.inf), np.float32)
         self.response = np.zeros((slots, STATES, width), np.float32)
-        self.log_ratio = np.zeros((slots, rates, width), np.float32)
+        self.loss = np.zeros((slots, rates, width), np.float32)
+        self.loss += self.head_start[:, None]
+        self.plain = np.zeros(width, np.float32)
+        self.buffers = np.empty((2, slots, rates, width), np.float32)
+        self.products = np.empty((slots, STATES, width), np.float32)
         self.held_g = np.zeros((slots, width), np.float32)
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
-        self.evidence = np.zeros((steps, width), np.float32)
+        self.evidence = np.zeros(lanes.value.shape, np.float32)
         self.repaired = np.full(width, -np.inf)
+        self.newest = np.full(width, -1, np.int64)
+        self.days = lanes.day - lanes.day[0]
+        self.h = filtered.h.astype(np.float32)
+        self.settles = np.any(lanes.settle_variance > 0, axis=1)
+        self.restarts = np.any(lanes.restarts, axis=1)
 
     def run(self) -> Bank:
-        lanes, filtered = self.lanes, self.filtered
-        days = lanes.day - lanes.day[0]
-        for step in range(len(lanes.active)):
-            n = int(lanes.active[step])
-            self._renew_slots(days[step, :n], step, n)
-            h = observation(lanes, step, n).astype(np.float32)
-            months = ((self.start[:, :n] - days[step, :n]) / DAYS_PER_MONTH).astype(np.float32)
-            f = np.where(np.isfinite(months), np.minimum(months, 0.0), np.float32(0.0))
-            m = self.response[:, :, :n]
-            m[:, SETTLE, lanes.settle_variance[step, :n] > 0] = 0.0
-            g = f - (m * h).sum(axis=1)
-            m += filtered.gain[step, :, :n].astype(np.float32) * g[:, None]
-            self._weigh(step, n, g)
-        return Bank(self.evidence, self.log_ratio, self.response, self.start + lanes.day[0])
+        for step, active in enumerate(self.lanes.active):
+            n = int(active)
+            self._renew_slots(step, n)
+            self._weigh(step, n, self._shape(step, n))
+        log_ratio = self.plain - self.loss + self.head_start[:, None]
+        np.minimum(self.evidence, BEYOND_DOUBT, out=self.evidence)
+        return Bank(self.evidence, log_ratio, self.response, self.start + self.lanes.day[0])
 
-    def _renew_slots(self, day: FloatArray, step: int, n: int) -> None:
+    def _renew_slots(self, step: int, n: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
-        model = self.model
+        model, day = self.model, self.days[step, :n]
         newest = np.floor(day / model.slot_days).astype(np.int64)
-        wanted = newest - np.mod(newest - self.slot, model.slots)
-        stale = (wanted != self.grid[:, :n]) & (wanted >= 0)
-        restart = self.lanes.restarts[step, :n]
-        if restart.any():
+        changed = newest > self.newest[:n]
+        if self.restarts[step]:
+            restart = self.lanes.restarts[step, :n]
             self.repaired[:n][restart] = day[restart]
-            stale = stale | restart
-        if not stale.any():
+            self.grid[:, :n][:, restart] = -1
+            changed = changed | restart
+        lanes = np.nonzero(changed)[0]
+        if not len(lanes):
             return
-        slot, lane = np.nonzero(stale)
-        self.grid[slot, lane] = wanted[slot, lane]
-        onset = np.maximum(wanted[slot, lane] * model.slot_days, self.repaired[lane])
-        self.start[slot, lane] = np.where(wanted[slot, lane] >= 0, onset, np.inf)
+        self.newest[lanes] = newest[lanes]
+        wanted = newest[lanes] - np.mod(newest[lanes] - self.slot, model.slots)
+        slot, which = np.nonzero((wanted != self.grid[:, lanes]) & (wanted >= 0))
+        lane, number = lanes[which], wanted[slot, which]
+        self.grid[slot, lane] = number
+        self.start[slot, lane] = np.maximum(number * model.slot_days, self.repaired[lane])
         self.response[slot, :, lane] = 0.0
-        self.log_ratio[slot, :, lane] = 0.0
+        self.loss[slot, :, lane] = self.plain[lane][:, None] + self.head_start
+
+    def _shape(self, step: int, n: int) -> Single:
+        """Return what a unit leak from each slot would have done to this innovation, (slots, lanes)."""
+        response, products, h = self.response[:, :, :n], self.products[:, :, :n], self.h[step, :, :n]
+        if self.settles[step]:
+            response[:, SETTLE, self.lanes.settle_variance[step, :n] > 0] = 0.0
+        ramp = self.start[:, :n] - self.days[step, :n].astype(np.float32)
+        ramp *= np.float32(1.0 / DAYS_PER_MONTH)
+        np.minimum(ramp, np.float32(0.0), out=ramp)
+        np.multiply(response, h, out=products)
+        ramp -= products.sum(axis=1)
+        np.multiply(self.filtered.gain[step, :, :n], ramp[:, None], out=products)
+        response += products
+        return np.asarray(ramp, np.float32)
 
     def _weigh(self, step: int, n: int, g: Single) -> None:
         filtered = self.filtered
         scale = filtered.inverse_sd[step, :n].astype(np.float32)
         e = filtered.innovation[step, :n].astype(np.float32) * scale
-        g = g * scale
-        agrees = filtered.confirmed[step, :n]
-        counted = ~filtered.outlier[step, :n] | agrees
-        ratio = self.log_ratio[:, :, :n]
-        ratio += self._gain(e, g) * counted
-        confirmed = np.nonzero(self.pending[:n] & agrees)[0]
-        if len(confirmed):
-            ratio[:, :, confirmed] += self._gain(self.held_e[confirmed], self.held_g[:, confirmed])
-        self.pending[:n] = ~counted
-        held = np.nonzero(~counted)[0]
-        if len(held):
-            self.held_e[held] = e[held]
-            self.held_g[:, held] = g[:, held]
-        odds = np.exp(np.minimum(ratio, _BEYOND_DOUBT)).sum(axis=0)
-        self.evidence[step, :n] = np.log(np.maximum((odds * self.prior[:, None]).sum(axis=0), 1e-30))
+        g *= scale
+        outlier, agrees = filtered.outlier[step, :n], filtered.confirmed[step, :n]
+        waiting = np.nonzero(outlier & ~agrees)[0]
+        settled = np.nonzero(self.pending[:n] & agrees)[0]
+        if len(settled):
+            held_e, held_g = self.held_e[settled], self.held_g[:, settled]
+            self.loss[:, :, settled] += huber_loss(held_e - self.rates * held_g[:, None], self.bound)
+            self.plain[settled] += huber_loss(held_e, self.bound)
+        self.pending[:n] = False
+        if len(waiting):
+            self.held_e[waiting], self.held_g[:, waiting] = e[waiting], g[:, waiting]
+            self.pending[waiting] = True
+            # Without innovation and shape a reading adds the same to both sides: nothing.
+            e[waiting], g[:, waiting] = 0.0, 0.0
+        loss, error, small = self.loss[:, :, :n], self.buffers[0, :, :, :n], self.buffers[1, :, :, :n]
+        np.multiply(self.rates, g[:, None], out=error)
+        np.subtract(e, error, out=error)
+        np.abs(error, out=error)
+        np.minimum(error, self.bound, out=small)
+        error *= small
+        np.square(small, out=small)
+        small *= np.float32(0.5)
+        error -= small
+        loss += error
+        self.plain[:n] += huber_loss(e, self.bound)
+        np.subtract(self.plain[:n], loss, out=error)
+        with np.errstate(over="ignore"):
+            np.exp(error, out=error)
+            odds = error.sum(axis=(0, 1))
+        np.log(odds, out=self.evidence[step, :n])
 
-    def _gain(self, e: Single, g: Single) -> Single:
-        """Huber's rho without the leak minus with it, (slots, rates, lanes)."""
-        c = np.float32(self.model.leak_huber)
-        with_leak = np.abs(e - self.rates * g[:, None])
-        bounded = np.minimum(with_leak, c)
-        loss = bounded * (with_leak - bounded * np.float32(0.5))
-        plain = np.abs(e)
-        plain_bounded = np.minimum(plain, c)
-        return np.asarray(plain_bounded * (plain - plain_bounded * np.float32(0.5)) - loss, np.float32)
+
+def huber_loss(error: Single, bound: np.float32) -> Single:
+    """Return Huber's rho of standardised errors: a square within the bound, a straight line outside.
+
+    Examples
+    --------
+    >>> [float(v) for v in huber_loss(np.array([1.0, 3.0], np.float32), np.float32(1.5))]
+    [0.5, 3.375]
+    """
+    size = np.abs(error)
+    small = np.minimum(size, bound)
+    return np.asarray(small * (size - np.float32(0.5) * small), np.float32)

@@ -23,8 +23,8 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.histories import BoolArray, FloatArray
-from calculations.drift.lanes import Lanes, Prepared
+from calculations.drift.histories import BoolArray, FloatArray, Single
+from calculations.drift.lanes import Lanes
 from calculations.drift.model import DriftModel
 
 STATES: Final = 5
@@ -47,9 +47,11 @@ class Priors:
 class Filtered:
     """What the filter saw, (steps, lanes), and where it ended, (.., lanes)."""
 
+    h: FloatArray
+    """Observation rows, (steps, states, lanes)."""
     innovation: FloatArray
     inverse_sd: FloatArray
-    gain: FloatArray
+    gain: Single
     """(steps, states, lanes)"""
     outlier: BoolArray
     confirmed: BoolArray
@@ -57,22 +59,27 @@ class Filtered:
     weight: FloatArray
     level: FloatArray
     """Level at reference conditions after the reading, settling left out."""
-    level_sd: FloatArray
+    level_variance: FloatArray
+    level_before: FloatArray
+    """The same before the reading."""
     state: FloatArray
     covariance: FloatArray
     noise_factor: FloatArray
+    own_factor: FloatArray
+    """The same without the prior's share."""
     noise_count: FloatArray
 
 
-def observation(lanes: Lanes, step: int, count: int) -> FloatArray:
-    """Return H of the readings at a step, (states, count)."""
-    row = np.empty((STATES, count))
-    row[LEVEL] = 1.0
-    row[SLOPE] = lanes.month[step, :count]
-    row[TEMPERATURE] = lanes.temperature_offset_f[step, :count]
-    row[LOAD] = lanes.load_offset_lbf[step, :count]
-    row[SETTLE] = lanes.settling[step, :count]
-    return row
+def observations(lanes: Lanes) -> FloatArray:
+    """Return H of every reading, (steps, states, lanes)."""
+    steps, width = lanes.value.shape
+    rows = np.empty((steps, STATES, width))
+    rows[:, LEVEL] = 1.0
+    rows[:, SLOPE] = lanes.month
+    rows[:, TEMPERATURE] = lanes.temperature_offset_f
+    rows[:, LOAD] = lanes.load_offset_lbf
+    rows[:, SETTLE] = lanes.settling
+    return rows
 
 
 def run_filter(lanes: Lanes, priors: Priors, model: DriftModel) -> Filtered:
@@ -85,70 +92,111 @@ def run_filter(lanes: Lanes, priors: Priors, model: DriftModel) -> Filtered:
         In the order of the lanes.
     model : DriftModel
     """
-    steps, width = lanes.value.shape
-    state = priors.mean.copy()
-    covariance = np.zeros((STATES, STATES, width))
-    covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
-    noise_sum = model.noise_prior_count * priors.noise_factor
-    noise_count = np.full((2, width), model.noise_prior_count)
-    noise_extra = np.zeros((2, width))
-    held = np.zeros(width)
-    innovation, inverse_sd = np.zeros((steps, width)), np.zeros((steps, width))
-    weight, level, level_sd = np.zeros((steps, width)), np.zeros((steps, width)), np.zeros((steps, width))
-    gain = np.zeros((steps, STATES, width))
-    outlier, confirmed = np.zeros((steps, width), bool), np.zeros((steps, width), bool)
-    everyone = np.arange(width)
-    for step in range(steps):
-        n = int(lanes.active[step])
-        x, p, lane = state[:, :n], covariance[:, :, :n], everyone[:n]
-        p[LEVEL, LEVEL] += model.level_walk_per_month**2 * lanes.elapsed_months[step, :n]
-        _apply_work(x, p, lanes, step, n)
-        h = observation(lanes, step, n)
-        ph = (p * h).sum(axis=1)
+    return _Run(lanes, priors, model).run()
+
+
+class _Run:
+    """The running filter; its arrays are worked on in place, for at this size allocation costs more than sums."""
+
+    def __init__(self, lanes: Lanes, priors: Priors, model: DriftModel) -> None:
+        self.lanes, self.model = lanes, model
+        steps, width = lanes.value.shape
+        self.h = observations(lanes)
+        self.state = priors.mean.copy()
+        self.covariance = np.zeros((STATES, STATES, width))
+        self.covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
+        self.product = np.empty_like(self.covariance)
+        self.noise_sum = model.noise_prior_count * priors.noise_factor
+        self.noise_count = np.full((2, width), model.noise_prior_count)
+        self.seen, self.seen_sum = np.zeros((2, width)), np.zeros((2, width))
+        self.held = np.zeros(width)
+        self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
+        self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1)
+        self.columns = {name: np.zeros((steps, width)) for name in _COLUMNS}
+        self.gain = np.zeros((steps, STATES, width), np.float32)
+        self.outlier, self.confirmed = np.zeros((steps, width), bool), np.zeros((steps, width), bool)
+
+    def run(self) -> Filtered:
+        for step, active in enumerate(self.lanes.active):
+            self._take(step, int(active))
+        return Filtered(
+            **self.columns,
+            h=self.h,
+            gain=self.gain,
+            outlier=self.outlier,
+            confirmed=self.confirmed,
+            state=self.state,
+            covariance=self.covariance,
+            noise_factor=self.noise_sum / self.noise_count,
+            own_factor=self.seen_sum / np.maximum(self.seen, 1.0),
+            noise_count=self.seen,
+        )
+
+    def _take(self, step: int, n: int) -> None:
+        model, lanes = self.model, self.lanes
+        x, p, product, h = self.state[:, :n], self.covariance[:, :, :n], self.product[:, :, :n], self.h[step, :, :n]
+        before = self.held[:n]
+        p[LEVEL, LEVEL] += self.walked[step, :n]
+        if self.worked[step]:
+            _apply_work(x, p, lanes, step, n)
+            before = np.where(lanes.reopen_variance[step, :n] > 0, 0.0, before)
+        np.multiply(p, h, out=product)
+        ph = product.sum(axis=1)
         explained = (h * ph).sum(axis=0)
         resting = lanes.resting[step, :n]
-        factor = noise_sum[resting, lane] / noise_count[resting, lane]
+        factor = self._noise_factor(resting, n)
         noise = lanes.variance[step, :n] * factor
         e = lanes.value[step, :n] - (h * x).sum(axis=0)
         total = explained + noise
-        z = e / np.sqrt(total)
-        before = np.where(lanes.reopen_variance[step, :n] > 0, 0.0, held[:n])
-        reopened = (z > model.outlier) & (before > 0)
-        if reopened.any():
-            _reopen(reopened, p, h, ph, explained, total, z, e, noise, model)
-        out = (np.abs(z) > model.outlier) & ~reopened
-        w = np.minimum(1.0, model.huber / np.maximum(np.abs(z), 1e-9))
+        sd = np.sqrt(total)
+        z = e / sd
+        size = np.abs(z)
+        out = size > model.outlier
+        if out.any():
+            reopened = out & (z > 0.0) & (before > 0.0)
+            if reopened.any():
+                _reopen(reopened, p, ph, explained, total, z, e, noise, model)
+                size, sd, out = np.abs(z), np.sqrt(total), out & ~reopened
+        w = model.huber / np.maximum(size, model.huber)
         w[out] = KEPT_OUT_WEIGHT
         k = ph / (explained + noise / w)
+        columns = self.columns
+        columns["level_before"][step, :n] = x[LEVEL] + x[SLOPE] * h[SLOPE]
         x += k * e
-        p -= k[:, None] * ph
-        # The factor scales the base variance, so its increment is measured against the base variance too.
-        share = factor * np.minimum(z * z, model.noise_clip)
-        noise_sum[resting, lane] = noise_sum[resting, lane] * model.noise_forgetting + share
-        noise_count[resting, lane] = noise_count[resting, lane] * model.noise_forgetting + 1.0
-        noise_extra[resting, lane] += 1.0
-        innovation[step, :n], inverse_sd[step, :n] = e, 1.0 / np.sqrt(total)
-        gain[step, :, :n], weight[step, :n] = k, w
-        outlier[step, :n] = out
-        confirmed[step, :n] = (before != 0) & (np.sign(z) == before) & (np.abs(z) > model.agreeing)
-        level[step, :n] = x[LEVEL] + x[SLOPE] * h[SLOPE]
-        variance = p[LEVEL, LEVEL] + h[SLOPE] * (2 * p[LEVEL, SLOPE] + h[SLOPE] * p[SLOPE, SLOPE])
-        level_sd[step, :n] = np.sqrt(np.maximum(variance, 0.0))
-        held[:n] = np.where(out, np.sign(z), 0.0)
-    return Filtered(
-        innovation,
-        inverse_sd,
-        gain,
-        outlier,
-        confirmed,
-        weight,
-        level,
-        level_sd,
-        state,
-        covariance,
-        noise_sum / noise_count,
-        noise_extra,
-    )
+        np.multiply(k[:, None], ph, out=product)
+        p -= product
+        self._learn_noise(factor, size, resting, n)
+        columns["innovation"][step, :n] = e
+        columns["inverse_sd"][step, :n] = 1.0 / sd
+        columns["weight"][step, :n] = w
+        columns["level"][step, :n] = x[LEVEL] + x[SLOPE] * h[SLOPE]
+        columns["level_variance"][step, :n] = p[LEVEL, LEVEL] + h[SLOPE] * (
+            2.0 * p[LEVEL, SLOPE] + h[SLOPE] * p[SLOPE, SLOPE]
+        )
+        self.gain[step, :, :n] = k
+        self.outlier[step, :n] = out
+        self.confirmed[step, :n] = (z * before > 0.0) & (size > model.agreeing)
+        self.held[:n] = np.where(out, z, 0.0)
+
+    def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:
+        ratio = self.noise_sum[:, :n] / self.noise_count[:, :n]
+        return np.asarray(ratio[0] + resting * (ratio[1] - ratio[0]))
+
+    def _learn_noise(self, factor: FloatArray, size: FloatArray, resting: FloatArray, n: int) -> None:
+        """Measure the spread against the base variance, which is what the factor multiplies."""
+        forgetting = 1.0 - self.model.noise_forgetting
+        share = factor * np.minimum(size * size, self.model.noise_clip)
+        for kind, member in ((0, 1.0 - resting), (1, resting)):
+            keep = 1.0 - forgetting * member
+            self.noise_sum[kind, :n] *= keep
+            self.noise_sum[kind, :n] += share * member
+            self.noise_count[kind, :n] *= keep
+            self.noise_count[kind, :n] += member
+            self.seen[kind, :n] += member
+            self.seen_sum[kind, :n] += share * member
+
+
+_COLUMNS: Final = ("innovation", "inverse_sd", "weight", "level", "level_variance", "level_before")
 
 
 def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -> None:
@@ -166,7 +214,6 @@ def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -
 def _reopen(
     who: BoolArray,
     p: FloatArray,
-    h: FloatArray,
     ph: FloatArray,
     explained: FloatArray,
     total: FloatArray,
@@ -184,7 +231,7 @@ def _reopen(
     z[who] = e[who] / np.sqrt(total[who])
 
 
-def default_priors(prepared: Prepared, count: int, model: DriftModel) -> Priors:
+def default_priors(count: int, model: DriftModel) -> Priors:
     """Return a vague level about the first readings; sensitivities are filled in by the caller."""
     mean = np.zeros((STATES, count))
     mean[SLOPE] = model.seep_mean_per_month

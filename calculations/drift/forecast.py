@@ -20,9 +20,13 @@ from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import normal_cdf
 from calculations.drift.sweep import Chunk
 
-FINE_SLOT_DAYS: Final = 5.0
-FINE_SLOTS: Final = 64
-FINE_RATES: Final = tuple(float(rate) for rate in np.geomspace(0.012, 2.5, 30))
+FINE_SLOT_DAYS: Final = 8.0
+FINE_SLOTS: Final = 48
+FINE_RATES: Final = 28
+SLOWEST, FASTEST = 0.16, 100.0
+"""Rates of the fine bank, as a multiple of the slowest coarse rate."""
+SLOW_SCALE, FAST_SCALE = 3.2, 20.0
+"""Scales of the two half-normal priors of the rate, in the same unit: most leaks are slow, some are not."""
 COMPONENTS: Final = 160
 FORECAST_DAYS: Final = 730.0
 """Farther ahead than this no date is given."""
@@ -32,12 +36,17 @@ _HORIZON_DAYS: Final = np.concatenate([[0.0], np.geomspace(1.0, FORECAST_DAYS, 6
 
 def fine(model: DriftModel) -> DriftModel:
     """Return the model with the fine bank that flagged struts are looked at with."""
+    relative = np.geomspace(SLOWEST, FASTEST, FINE_RATES)
+    slow, fast = (np.exp(-0.5 * (relative / scale) ** 2) / scale for scale in (SLOW_SCALE, FAST_SCALE))
+    # The grid is even in the logarithm, so a density in the rate is multiplied by the rate.
+    weights = relative * (slow + fast)
+    unit = min(model.rates_per_month)
     return replace(
         model,
         slot_days=FINE_SLOT_DAYS,
         slots=FINE_SLOTS,
-        rates_per_month=FINE_RATES,
-        rate_weights=(1.0,) * len(FINE_RATES),
+        rates_per_month=tuple(float(rate) for rate in unit * relative),
+        rate_weights=tuple(float(weight) for weight in weights),
     )
 
 
@@ -98,7 +107,7 @@ def leak_mixture(chunk: Chunk, model: DriftModel) -> Mixture:
         loss_variance=slope_variance + width_variance,
         level_variance=np.broadcast_to(level_variance, level.shape),
         covariance=np.broadcast_to(-level_slope, level.shape),
-        onset_day=bank.onset_day[slot, lane],
+        onset_day=bank.onset_day[slot, lane].astype(float),
     )
 
 

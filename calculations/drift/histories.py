@@ -14,6 +14,7 @@ import numpy.typing as npt
 from calculations.errors import CalculationError, Fault
 
 FloatArray = npt.NDArray[np.float64]
+Single = npt.NDArray[np.float32]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 

@@ -4,13 +4,15 @@ Series are ordered longest first: at step k the first ``active[k]`` lanes still 
 slice takes the place of a mask.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
 import numpy as np
 
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Work
 from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel
+from calculations.drift.settings import FleetHabits
+
+DAYS_PER_YEAR = 365.25
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class Prepared:
     temperature_offset_f: FloatArray
     load_offset_lbf: FloatArray
     variance: FloatArray
-    resting: IntArray
+    resting: FloatArray
     reopen_variance: FloatArray
     settle_variance: FloatArray
     restarts: BoolArray
@@ -49,7 +51,7 @@ class Lanes:
     temperature_offset_f: FloatArray
     load_offset_lbf: FloatArray
     variance: FloatArray
-    resting: IntArray
+    resting: FloatArray
     reopen_variance: FloatArray
     settle_variance: FloatArray
     restarts: BoolArray
@@ -59,7 +61,7 @@ class Lanes:
 _LANE_COLUMNS = tuple(f.name for f in fields(Lanes) if f.name not in ("series", "active", "position"))
 
 
-def prepare(histories: Histories, usable: BoolArray, model: DriftModel) -> Prepared:
+def prepare(histories: Histories, usable: BoolArray, model: DriftModel, habits: FleetHabits) -> Prepared:
     """Join readings with the servicing before them and price each reading's uncertainty.
 
     Parameters
@@ -68,6 +70,15 @@ def prepare(histories: Histories, usable: BoolArray, model: DriftModel) -> Prepa
     usable : array of bool
         Readings that are possible at all.
     model : DriftModel
+    habits : FleetHabits
+        How far recorded temperatures and loads are to be believed.
+
+    Notes
+    -----
+    A thermometer's error is taken out of every reading by the correction and so put into it with the other
+    sign. Learned naively, that biases the strut's own temperature slope towards zero (errors in variables),
+    and the biased slope then leaves a yearly wave that looks like a leak each autumn. So the departure from
+    the season is shrunk to its real share first; the season itself is known well.
     """
     row = np.nonzero(usable)[0]
     readings, struts = histories.readings, histories.struts
@@ -82,6 +93,11 @@ def prepare(histories: Histories, usable: BoolArray, model: DriftModel) -> Prepa
     elapsed = np.where(is_first, 0.0, day - previous)
     reopen, settle, restarts, since_work = _work_before(histories, series, day, is_first, model)
     exercised = readings.exercised[row]
+    temperature = readings.temperature_offset_f[row]
+    load = readings.load_offset_lbf[row]
+    unreal_f = (1.0 - habits.temperature_trust) * (temperature - season_f(day, habits))
+    unreal_lbf = (1.0 - habits.load_trust) * (load - habits.usual_load_lbf)
+    undone = struts.temperature_slope_in_per_f[series] * unreal_f + struts.load_slope_in_per_lbf[series] * unreal_lbf
     friction = np.where(exercised, model.friction_exercised_sd, model.friction_resting_sd)
     variance = (
         model.reader_sd**2
@@ -96,17 +112,24 @@ def prepare(histories: Histories, usable: BoolArray, model: DriftModel) -> Prepa
         day=day,
         month=since_first / DAYS_PER_MONTH,
         elapsed_months=elapsed / DAYS_PER_MONTH,
-        value=readings.corrected_in[row],
-        temperature_offset_f=readings.temperature_offset_f[row],
-        load_offset_lbf=readings.load_offset_lbf[row],
+        value=readings.corrected_in[row] + undone,
+        temperature_offset_f=temperature - unreal_f,
+        load_offset_lbf=load - unreal_lbf,
         variance=variance,
-        resting=(~exercised).astype(np.int64),
+        resting=(~exercised).astype(float),
         reopen_variance=reopen,
         settle_variance=settle,
         restarts=restarts,
         settling=np.where(np.isfinite(since_work), np.exp(-np.minimum(since_work, 1e4) / model.settle_days), 0.0),
         since_work_days=since_work,
     )
+
+
+def season_f(day: FloatArray, habits: FleetHabits) -> FloatArray:
+    """Return the usual temperature offset on a day [degF]."""
+    turn = 2.0 * np.pi * day / DAYS_PER_YEAR
+    wave = habits.season_cos_f * np.cos(turn) + habits.season_sin_f * np.sin(turn)
+    return np.asarray(habits.season_mean_f + wave)
 
 
 def _work_before(
@@ -151,21 +174,24 @@ def _carried(last_work: FloatArray, series: IntArray) -> FloatArray:
     return np.where(belongs, last_work[latest], -np.inf)
 
 
-def lay_out(prepared: Prepared, lanes: int) -> Iterator[Lanes]:
-    """Yield chunks of at most so many series, longest first."""
+def lane_groups(prepared: Prepared, lanes: int) -> list[IntArray]:
+    """Return groups of at most so many series, longest first, leaving out those without a reading."""
     lengths = np.diff(prepared.offsets)
     order = np.argsort(-lengths, kind="stable")
     order = order[lengths[order] > 0]
-    for start in range(0, len(order), lanes):
-        chosen = order[start : start + lanes]
-        steps = int(lengths[chosen[0]])
-        step = np.arange(steps)[:, None]
-        present = step < lengths[chosen]
-        position = np.where(present, prepared.offsets[chosen] + step, 0)
-        columns = {name: getattr(prepared, name)[position] for name in _LANE_COLUMNS}
-        yield Lanes(
-            series=chosen,
-            active=present.sum(axis=1),
-            position=np.where(present, position, -1),
-            **columns,
-        )
+    return [order[start : start + lanes] for start in range(0, len(order), lanes)]
+
+
+def lay_out(prepared: Prepared, chosen: IntArray) -> Lanes:
+    """Lay the chosen series, longest first, side by side."""
+    lengths = np.diff(prepared.offsets)[chosen]
+    step = np.arange(int(lengths[0]))[:, None]
+    present = step < lengths
+    position = np.where(present, prepared.offsets[chosen] + step, 0)
+    columns = {name: getattr(prepared, name)[position] for name in _LANE_COLUMNS}
+    return Lanes(
+        series=chosen,
+        active=present.sum(axis=1),
+        position=np.where(present, position, -1),
+        **columns,
+    )

@@ -63,24 +63,24 @@ class DriftModel:
 
     first_level_sd: float = 0.4
     seep_mean_per_month: float = -0.004
-    seep_sd_per_month: float = 0.004
-    level_walk_per_month: float = 0.015
+    seep_sd_per_month: float = 0.003
+    level_walk_per_month: float = 0.01
     settle_days: float = 10.0
     baselines: dict[Work, Baseline] = field(default_factory=lambda: STRUT_BASELINES)
     reader_sd: float = 0.05
     friction_exercised_sd: float = 0.06
     friction_resting_sd: float = 0.20
     huber: float = 1.5
-    outlier: float = 3.5
-    agreeing: float = 1.0
+    outlier: float = 4.0
+    agreeing: float = 2.0
     unrecorded_top_up_sd: float = 0.3
-    noise_prior_count: float = 20.0
+    noise_prior_count: float = 12.0
     noise_forgetting: float = 0.995
     noise_clip: float = 9.0
-    slot_days: float = 20.0
-    slots: int = 16
-    rates_per_month: tuple[float, ...] = (0.02, 0.04, 0.075, 0.13, 0.23, 0.4, 0.75, 1.4)
-    rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0)
+    slot_days: float = 36.0
+    slots: int = 12
+    rates_per_month: tuple[float, ...] = (0.025, 0.065, 0.16, 0.4, 1.1)
+    rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0)
     leak_huber: float = 1.5
     rules: Rules = field(default_factory=Rules)
 

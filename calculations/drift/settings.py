@@ -17,15 +17,28 @@ class FleetHabits:
         How many readings of its own a strut needs before its own noise outweighs the fleet's.
     seep_mean_per_month, seep_sd_per_month : float
         Normal slow loss of healthy struts [in/month], mean negative.
+    temperature_trust, load_trust : float
+        Share of a recorded temperature's departure from the season, and of a recorded load's departure from
+        the usual, that is real; the rest is the thermometer's and the fuel gauge's doing.
+    season_mean_f, season_cos_f, season_sin_f : float
+        Usual temperature offset through the year: mean + cos and sin of 2 pi day / 365.25 [degF].
+    usual_load_lbf : float
+        Mean load offset [lbf].
     threshold_shift : float
         Added to the evidence that an alert needs.
     """
 
     noise_factor_exercised: float = 1.0
     noise_factor_resting: float = 1.0
-    noise_prior_count: float = 20.0
+    noise_prior_count: float = 12.0
     seep_mean_per_month: float = -0.004
-    seep_sd_per_month: float = 0.004
+    seep_sd_per_month: float = 0.003
+    temperature_trust: float = 1.0
+    load_trust: float = 1.0
+    season_mean_f: float = 0.0
+    season_cos_f: float = 0.0
+    season_sin_f: float = 0.0
+    usual_load_lbf: float = 0.0
     threshold_shift: float = 0.0
 
 

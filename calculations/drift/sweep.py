@@ -1,18 +1,22 @@
 """One sweep over all histories: filter and bank in chunks, evidence after every reading, alerts by hysteresis."""
 
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from calculations.drift.bank import Bank, run_bank
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
-from calculations.drift.lanes import Lanes, Prepared, lay_out, prepare
+from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
 from calculations.drift.model import DriftModel
 from calculations.drift.settings import FleetHabits
 
-LANES = 512
+LANES: Final = 1000
+"""Series per chunk: enough to drown the interpreter's share, few enough for the processor's cache."""
+THREADS: Final = 2
 LONGER_THAN_TUBE = 1.15
 """A reading this many times the full extension is no reading of this strut."""
 
@@ -25,15 +29,18 @@ class Swept:
     usable: BoolArray
     evidence: FloatArray
     level: FloatArray
-    level_sd: FloatArray
+    level_variance: FloatArray
+    level_before: FloatArray
+    """Level as known just before the reading."""
     outlier: BoolArray
     confirmed: BoolArray
     weight: FloatArray
-    innovation_sds: FloatArray
     state: FloatArray
     """(states, series)"""
     covariance: FloatArray
     noise_factor: FloatArray
+    own_factor: FloatArray
+    """The noise factor without the prior's share."""
     noise_count: FloatArray
 
 
@@ -53,9 +60,9 @@ def possible_readings(histories: Histories) -> BoolArray:
     return np.isfinite(raw) & (raw > 0.0) & ~(raw > LONGER_THAN_TUBE * full)
 
 
-def strut_priors(histories: Histories, prepared: Prepared, model: DriftModel, habits: FleetHabits) -> Priors:
+def strut_priors(histories: Histories, model: DriftModel, habits: FleetHabits) -> Priors:
     """Return what is believed of each strut before its first reading."""
-    priors = default_priors(prepared, histories.count, model)
+    priors = default_priors(histories.count, model)
     priors.mean[LEVEL] = histories.struts.target_in
     priors.variance[TEMPERATURE] = histories.struts.temperature_slope_sd**2
     priors.variance[LOAD] = histories.struts.load_slope_sd**2
@@ -77,63 +84,69 @@ def with_habits(model: DriftModel, habits: FleetHabits) -> DriftModel:
 def chunks(
     prepared: Prepared, priors: Priors, model: DriftModel, *, bank_model: DriftModel | None = None, lanes: int = LANES
 ) -> Iterator[Chunk]:
-    """Yield the sweep chunk by chunk."""
-    for chunk in lay_out(prepared, lanes):
-        own = Priors(
-            priors.mean[:, chunk.series], priors.variance[:, chunk.series], priors.noise_factor[:, chunk.series]
-        )
+    """Yield the sweep chunk by chunk; array sums let go of the interpreter, so threads do share the cores."""
+
+    def computed(chosen: IntArray) -> Chunk:
+        chunk = lay_out(prepared, chosen)
+        own = Priors(priors.mean[:, chosen], priors.variance[:, chosen], priors.noise_factor[:, chosen])
         filtered = run_filter(chunk, own, model)
-        yield Chunk(chunk, filtered, run_bank(chunk, filtered, bank_model or model))
+        return Chunk(chunk, filtered, run_bank(chunk, filtered, bank_model or model))
+
+    groups = lane_groups(prepared, lanes)
+    if len(groups) < 2:
+        yield from map(computed, groups)
+        return
+    with ThreadPoolExecutor(THREADS) as pool:
+        yield from pool.map(computed, groups)
 
 
 def sweep(histories: Histories, model: DriftModel, habits: FleetHabits) -> Swept:
     """Run filter and bank over every history."""
     model = with_habits(model, habits)
     usable = possible_readings(histories)
-    prepared = prepare(histories, usable, model)
-    priors = strut_priors(histories, prepared, model, habits)
-    size, count = len(prepared.row), histories.count
-    evidence, level, level_sd = np.full(size, -np.inf), np.zeros(size), np.zeros(size)
-    weight, sds = np.zeros(size), np.zeros(size)
-    outlier, confirmed = np.zeros(size, bool), np.zeros(size, bool)
-    state, covariance = priors.mean.copy(), np.zeros((STATES, STATES, count))
-    covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
-    factor, seen = priors.noise_factor.copy(), np.zeros((2, count))
+    prepared = prepare(histories, usable, model, habits)
+    priors = strut_priors(histories, model, habits)
+    swept = _unswept(prepared, usable, priors, histories.count)
     for chunk in chunks(prepared, priors, model):
-        lanes, filtered = chunk.lanes, chunk.filtered
-        here = lanes.position >= 0
-        where = lanes.position[here]
-        evidence[where] = chunk.bank.evidence[here]
-        level[where], level_sd[where] = filtered.level[here], filtered.level_sd[here]
-        outlier[where], confirmed[where] = filtered.outlier[here], filtered.confirmed[here]
-        weight[where] = filtered.weight[here]
-        sds[where] = (filtered.innovation * filtered.inverse_sd)[here]
-        state[:, lanes.series] = filtered.state
-        covariance[:, :, lanes.series] = filtered.covariance
-        factor[:, lanes.series], seen[:, lanes.series] = filtered.noise_factor, filtered.noise_count
+        _keep(swept, chunk)
+    return swept
+
+
+def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) -> Swept:
+    size = len(prepared.row)
+    covariance = np.zeros((STATES, STATES, count))
+    covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
     return Swept(
-        prepared, usable, evidence, level, level_sd, outlier, confirmed, weight, sds, state, covariance, factor, seen
+        prepared=prepared,
+        usable=usable,
+        evidence=np.full(size, -np.inf),
+        level=np.zeros(size),
+        level_variance=np.zeros(size),
+        level_before=np.zeros(size),
+        outlier=np.zeros(size, bool),
+        confirmed=np.zeros(size, bool),
+        weight=np.zeros(size),
+        state=priors.mean.copy(),
+        covariance=covariance,
+        noise_factor=priors.noise_factor.copy(),
+        own_factor=np.ones((2, count)),
+        noise_count=np.zeros((2, count)),
     )
 
 
-def open_after_each(prepared: Prepared, evidence: FloatArray, opens: FloatArray, closes: float) -> BoolArray:
-    """Return whether an alert stands after each reading: opened above one bound, closed below a lower one.
+_PER_READING: Final = ("level", "level_variance", "level_before", "outlier", "confirmed", "weight")
+_PER_SERIES: Final = ("state", "covariance", "noise_factor", "own_factor", "noise_count")
 
-    Parameters
-    ----------
-    evidence : array, (readings,)
-    opens : array, (readings,)
-        Evidence that opens an alert at each reading.
-    closes : float
-        Evidence below which an open alert closes.
-    """
-    # Between the bounds the last decided reading speaks; so only the decided ones need looking at.
-    decided = np.where(evidence > opens, 1, np.where(evidence < closes, 0, -1))
-    first = prepared.offsets[:-1][np.diff(prepared.offsets) > 0]
-    undecided_start = first[decided[first] < 0]
-    decided[undecided_start] = 0
-    marks = np.where(decided >= 0, np.arange(len(decided)), 0)
-    return np.asarray(decided[np.maximum.accumulate(marks)] == 1)
+
+def _keep(swept: Swept, chunk: Chunk) -> None:
+    """Write a chunk's results to their places in the whole."""
+    here = chunk.lanes.position >= 0
+    where = chunk.lanes.position[here]
+    swept.evidence[where] = chunk.bank.evidence[here]
+    for name in _PER_READING:
+        getattr(swept, name)[where] = getattr(chunk.filtered, name)[here]
+    for name in _PER_SERIES:
+        getattr(swept, name)[..., chunk.lanes.series] = getattr(chunk.filtered, name)
 
 
 def series_ends(offsets: IntArray) -> tuple[BoolArray, IntArray]:

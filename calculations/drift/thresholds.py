@@ -1,22 +1,28 @@
 """From false alarms per strut-year to the evidence that an alert needs, and back below which it closes.
 
 The table was measured on leak-free simulated fleets (``python -m tests.detectors --thresholds``); absolute
-figures hold for the simulated mix of noise, which is why the fleet's own history may shift them.
+figures hold for the simulated mix of noise, which is why the fleet's own history may shift them
+(:mod:`calculations.drift.mirror`).
 """
 
 from typing import Final
 
 import numpy as np
 
-from calculations.drift.histories import FloatArray
 from calculations.drift.settings import Settings
 
-# (false alarms per strut-year, evidence)
-_STRUT_TABLE: Final = ((0.005, 5.0), (0.016, 3.2), (0.03, 2.2), (0.10, 0.87), (0.30, 0.35), (1.0, -0.1))
+Table = tuple[tuple[float, float], ...]
+
+STRUT_TABLE: Final[Table] = ((0.005, 3.4), (0.016, 2.3), (0.03, 1.65), (0.10, 0.65), (0.30, 0.0), (1.0, -0.6))
+"""(false alarms per strut-year, evidence)."""
 CLOSES_BELOW: Final = 1.5
 """An alert closes when the evidence has fallen this far below what opened it: no flapping."""
 SETTLING_EXTRA: Final = 1.0
 """More evidence is asked for while a strut may still be settling after work."""
+LARGEST_STEP: Final = 1.2
+"""What one reading may add to the evidence: less than the way from "nothing" to a caution."""
+SHIFT_RANGE: Final = (-0.4, 4.0)
+"""How far a fleet's own history may move the threshold."""
 
 
 def opening_evidence(settings: Settings) -> float:
@@ -27,23 +33,10 @@ def opening_evidence(settings: Settings) -> float:
     >>> opening_evidence(Settings(false_alarms_per_year=0.03)) > opening_evidence(Settings())
     True
     """
-    return threshold_of(settings.false_alarms_per_year, _STRUT_TABLE) + settings.habits.threshold_shift
+    return threshold_of(settings.false_alarms_per_year, STRUT_TABLE) + settings.habits.threshold_shift
 
 
-def threshold_of(false_alarms_per_year: float, table: tuple[tuple[float, float], ...]) -> float:
+def threshold_of(false_alarms_per_year: float, table: Table) -> float:
     """Interpolate the table linearly in the logarithm of the rate."""
     rates, evidence = zip(*table, strict=True)
     return float(np.interp(np.log(false_alarms_per_year), np.log(rates), evidence))
-
-
-def false_alarm_rate_at(evidence: FloatArray, settings: Settings) -> FloatArray:
-    """Return how often per strut-year evidence at least this strong comes by chance; the table's ends are bounds.
-
-    Examples
-    --------
-    >>> float(false_alarm_rate_at(np.array([opening_evidence(Settings())]), Settings())[0].round(6))
-    0.1
-    """
-    rates, needed = zip(*reversed(_STRUT_TABLE), strict=True)
-    shifted = np.asarray(evidence) - settings.habits.threshold_shift
-    return np.asarray(np.exp(np.interp(shifted, needed, np.log(rates))))

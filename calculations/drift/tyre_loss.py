@@ -53,6 +53,7 @@ TYRE_MODEL: Final = DriftModel(
     slots=16,
     rules=Rules(looks_low=3.0, service_now_loss=FAST_PERCENT_PER_DAY * DAYS_PER_MONTH, service_now_gap=1.0),
     rates_per_month=tuple(DAYS_PER_MONTH * rate for rate in (0.05, 0.09, 0.17, 0.31, 0.58, 1.1, 2.0, 3.7)),
+    rate_weights=(1.0,) * 8,
 )
 
 

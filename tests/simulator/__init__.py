@@ -5,6 +5,6 @@ Written from the description of the simulator in the project's numerical study, 
 """
 
 from tests.simulator.fleet import Fleet, Truth, simulate
-from tests.simulator.scenario import MAIN, NOSE, Climate, Scenario, StrutType
+from tests.simulator.scenario import ALL_BAD, MAIN, NOSE, Climate, Scenario, StrutType
 
-__all__ = ["MAIN", "NOSE", "Climate", "Fleet", "Scenario", "StrutType", "Truth", "simulate"]
+__all__ = ["ALL_BAD", "MAIN", "NOSE", "Climate", "Fleet", "Scenario", "StrutType", "Truth", "simulate"]

@@ -23,7 +23,7 @@ class Truth:
     reading_level_in: Array
     """Per reading: extension at reference conditions that the charge then would show."""
     reading_exact_in: Array
-    """Per reading: corrected with the strut's true figures and free of blunders (what an oracle would see)."""
+    """Per reading: corrected with the strut's true figures, free of blunders and of late settling (an oracle's)."""
     reading_sd_in: Array
     """Per reading: true standard deviation of ``reading_exact_in`` about the level."""
     reading_blunder: npt.NDArray[np.bool_]
@@ -228,7 +228,7 @@ class _Life:
             "load": recorded_offset,
             "level": level,
             "corrected": self.sheet.corrected_in(raw, sheet_load, recorded_f, t.reference_load_lbf),
-            "exact": self.body.corrected_in(good, sheet_load, recorded_f, t.reference_load_lbf),
+            "exact": self.body.corrected_in(good, sheet_load, recorded_f, t.reference_load_lbf) + settling,
             "rocked": rocked,
             "sd": np.sqrt(variance),
         }
