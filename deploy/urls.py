@@ -15,16 +15,19 @@ API = [
     path("", include("servicing.usage.api")),
     path("", include("servicing.readings.api")),
     path("", include("servicing.work.api")),
+    path("", include("servicing.exchange.api")),
     path("", include("servicing.records.api")),
     path("", include("servicing.reinspection.api")),
     path("", include("servicing.alerts.api")),
     path("", include("servicing.outbox.api")),
     path("", include("servicing.standings.api")),
     path("", include("servicing.dispatch.api")),
+    path("", include("servicing.calculators.api")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include(API)),
+    path("", include("servicing.board.urls")),
     path("healthz", health.healthz),
     path("readyz", health.readyz),
     path("", include("servicing.outbox.pages")),

@@ -96,7 +96,7 @@ FLEET = (
     ),
     ClubAircraft("QT-KIP", DUNLARK, cold_tyres=True),
     ClubAircraft(
-        "QT-LUN", DUNLARK, {"nose": Trouble(from_day=526, rate_in_per_month=0.75, observation="valve bubbles")}
+        "QT-LUN", DUNLARK, {"nose": Trouble(from_day=514, rate_in_per_month=0.60, observation="valve bubbles")}
     ),
     ClubAircraft("QT-MOR", DUNLARK),
 )
