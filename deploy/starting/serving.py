@@ -16,7 +16,7 @@ from deploy.starting.single import announce, only_copy
 from deploy.starting.supervision import Supervisor, tail
 from deploy.starting.voice import VOICE, say
 
-FIRST_PAGE_LIMIT_S = 60.0
+FIRST_PAGE_LIMIT_S = 120.0
 
 
 def demo(port: int, *, fresh: bool) -> None:

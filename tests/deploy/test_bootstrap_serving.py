@@ -69,7 +69,7 @@ def test_the_demo_serves_until_term_and_leaves_no_process_behind(demo: ProjectCo
         assert all(path.parent.name == "demo" for path in (demo.folder / "var").glob("*/*") if path.is_file())
     finally:
         process.send_signal(signal.SIGTERM)
-        rest, _ = process.communicate(timeout=30)
+        rest, _ = process.communicate(timeout=60)
     assert process.returncode == 0
     assert rest.rstrip().endswith("Stopped.")
     assert processes_of(demo.folder) == []
@@ -80,7 +80,7 @@ def test_the_demo_serves_until_term_and_leaves_no_process_behind(demo: ProjectCo
         assert sorted((demo.folder / "var" / "demo" / "mail").glob("*.eml")) == sorted(mails)
     finally:
         again.send_signal(signal.SIGINT)
-        again.communicate(timeout=30)
+        again.communicate(timeout=60)
     assert processes_of(demo.folder) == []
 
 

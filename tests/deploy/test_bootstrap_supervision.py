@@ -34,7 +34,7 @@ except StopAsked:
 """
 
 
-def wait_until(holds: Callable[[], bool], limit_s: float = 20.0) -> None:
+def wait_until(holds: Callable[[], bool], limit_s: float = 60.0) -> None:
     """Wait for something that another process does."""
     deadline = time.monotonic() + limit_s
     while not holds():
@@ -57,7 +57,7 @@ def start_supervisor(folder: Path, *services: str) -> subprocess.Popen[str]:
 def test_a_stopping_signal_ends_children_and_grandchildren(tmp_path: Path, number: signal.Signals) -> None:
     supervisor = start_supervisor(tmp_path, "sleeper", "family")
     supervisor.send_signal(number)
-    output, _ = supervisor.communicate(timeout=20)
+    output, _ = supervisor.communicate(timeout=60)
     assert (supervisor.returncode, output) == (0, "Stopped.\n")
     assert processes_of(tmp_path) == []
 
@@ -65,7 +65,7 @@ def test_a_stopping_signal_ends_children_and_grandchildren(tmp_path: Path, numbe
 def test_a_child_that_ignores_term_is_forced_to_go(tmp_path: Path) -> None:
     supervisor = start_supervisor(tmp_path, "stubborn")
     supervisor.terminate()
-    supervisor.communicate(timeout=30)
+    supervisor.communicate(timeout=60)
     assert processes_of(tmp_path) == []
 
 
@@ -73,7 +73,7 @@ def test_a_child_that_ignores_term_is_forced_to_go(tmp_path: Path) -> None:
 def test_no_child_outlives_a_supervisor_that_was_killed(tmp_path: Path) -> None:
     supervisor = start_supervisor(tmp_path, "sleeper")
     supervisor.kill()
-    supervisor.communicate(timeout=20)
+    supervisor.communicate(timeout=60)
     wait_until(lambda: processes_of(tmp_path) == [])
 
 
