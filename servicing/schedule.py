@@ -17,6 +17,8 @@ SCHEDULE: Final[dict[str, dict[str, Any]]] = {
     "assess waiting parts": _every(5 * _MINUTE, "assess_waiting"),
     "handle waiting changes": _every(_MINUTE, "handle_waiting_changes"),
     "send waiting mail": _every(_MINUTE, "send_waiting_mail"),
+    "run waiting imports": _every(_MINUTE, "run_waiting_imports"),
+    "renew outdated readings": _every(_MINUTE, "renew_outdated_readings"),
     "review reinspections": _every(60 * _MINUTE, "review_reinspections"),
     "nightly sweep": {"task": "servicing.nightly_sweep", "schedule": crontab(hour="2", minute="10")},
     "forget expired answers": {"task": "servicing.forget_expired_answers", "schedule": crontab(minute="25")},

@@ -10,7 +10,9 @@ from django.utils import timezone
 from fleet.web.idempotency import forget_expired_answers as forget_answers
 from servicing.alerts import handling
 from servicing.drift import actions as drift
+from servicing.exchange import actions as exchange
 from servicing.outbox import sending
+from servicing.readings import recorrecting
 from servicing.reinspection import reviewing
 
 # Below the time after which a broker takes a task for lost and hands it to another worker (deploy.broker).
@@ -74,3 +76,21 @@ def send_waiting_mail() -> None:
 def forget_expired_answers() -> None:
     """Delete answers that no repeated request can ask for any more."""
     forget_answers(now=timezone.now())
+
+
+@_task
+def run_import(import_id: str) -> None:
+    """Read and store one file."""
+    exchange.run_import(import_id=uuid.UUID(import_id), clock=timezone.now)
+
+
+@_task
+def run_waiting_imports() -> None:
+    """Read and store the files that nobody has taken, or whose worker died."""
+    exchange.run_waiting_imports(clock=timezone.now)
+
+
+@_task
+def renew_outdated_readings() -> None:
+    """Join and correct anew what a change of sheets, installations or homes has outdated."""
+    recorrecting.renew_outdated()

@@ -1,0 +1,164 @@
+"""Files of readings, of struts and of tyres."""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from fleet.people.actor import Actor
+from fleet.people.models import Role, Scope
+from servicing.exchange.cells import FileRow
+from servicing.exchange.importing import ContentIds, Importer, Saved, as_read, internal
+from servicing.exchange.reading_columns import STRUT_COLUMNS, TYRE_COLUMNS
+from servicing.readings.arriving import Arrivals, strut_arrivals, tyre_arrivals
+from servicing.readings.entries import STRUT_CONTENT, TYRE_CONTENT, StrutEntry, TyreEntry
+from servicing.readings.known_fleet import KnownLeg, load_known_fleet
+from servicing.readings.models import Source
+from servicing.readings.shapes import STRUT_QUANTITIES, TYRE_QUANTITIES
+from servicing.readings.storing import store_struts, store_tyres
+
+# What makes a row without an id the same when the file comes again; words beside it may be added later.
+_STRUT_IDENTITY = tuple(name for name in STRUT_CONTENT if name not in ("taken_by", "note", "gauge_id"))
+_TYRE_IDENTITY = tuple(name for name in TYRE_CONTENT if name not in ("taken_by", "note", "gauge_id"))
+
+
+class LegRows(Importer):
+    """Rows that each name a leg."""
+
+    def __init__(self, operator_id: uuid.UUID, now: datetime) -> None:
+        super().__init__(operator_id, now)
+        self.fleet = load_known_fleet(operator_id)
+        self.registrations = {registration for registration, _ in self.fleet.by_name}
+
+    def leg_of(self, row: FileRow) -> KnownLeg | None:
+        """Return the leg that a row names, or note that there is none."""
+        aircraft, position = row.values["aircraft"], row.values["leg"]
+        leg = self.fleet.leg_named(aircraft, position)
+        if leg is None and aircraft.strip().upper() not in self.registrations:
+            self.fault(row.number, "aircraft", "unknown_aircraft", f"{aircraft!r} is not in the fleet")
+        elif leg is None:
+            self.fault(row.number, "leg", "unknown_leg", f"{aircraft} has no {position} leg")
+        return leg
+
+    def equipment_of(self, row: FileRow, name: str) -> uuid.UUID | None:
+        """Return the equipment that a cell names, or note that there is none."""
+        said = row.values.get(name)
+        if said is None:
+            return None
+        found = self.fleet.equipment.get(said.strip().lower())
+        if found is None:
+            self.fault(row.number, name, "unknown_equipment", f"{said!r} is not in the list of equipment")
+            return None
+        return found.id
+
+
+class StrutReadingRows(LegRows):
+    """A file of strut readings."""
+
+    columns = STRUT_COLUMNS
+    role, scope = Role.MEMBER, Scope.REPORT
+
+    def __init__(self, operator_id: uuid.UUID, now: datetime) -> None:
+        super().__init__(operator_id, now)
+        self._entries: list[StrutEntry] = []
+        self._numbers: list[int] = []
+        self._ids = ContentIds(operator_id, "reading")
+        self._arrivals: Arrivals[StrutEntry] = Arrivals((), (), (), ())
+
+    def keep(self, row: FileRow) -> None:
+        """Keep a row as an entry."""
+        leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
+        if leg is None or ("gauge" in values and gauge_id is None):
+            return
+        entry = StrutEntry(
+            id=values.get("id") or leg.id,
+            leg_id=leg.id,
+            taken_at=values["taken_at"],
+            as_read=as_read(values, STRUT_QUANTITIES),
+            exercised=values.get("exercised", False),
+            fluid_seen=values.get("fluid_seen", ""),
+            fluid_level=values.get("fluid_level", ""),
+            observations=values.get("observations", ()),
+            gauge_id=gauge_id,
+            taken_by=values.get("taken_by", ""),
+            note=values.get("note", ""),
+            **_quantities(values, STRUT_QUANTITIES),
+        )
+        if "id" not in values:
+            entry = replace(entry, id=self._ids.next_id(getattr(entry, name) for name in _STRUT_IDENTITY))
+        self._entries.append(entry)
+        self._numbers.append(row.number)
+
+    def check(self) -> None:
+        """Check ranges, installations and figures, and tell known rows from new ones."""
+        self._arrivals = strut_arrivals(self.fleet, self._entries, self.now)
+        self.faults += [(self._numbers[at], fault) for at, fault in (*self._arrivals.faults, *self._arrivals.clashes)]
+        for name, words in (("temperature_f", "temperature"), ("fuel_lb", "fuel")):
+            missing = sum(getattr(entry, name) is None for entry in self._entries)
+            if missing:
+                self.notes.append(f"{missing} rows have no {words}: it is estimated, and their result is less sure")
+
+    def count(self) -> Saved:
+        """Say how many rows are new and known."""
+        return Saved(len(self._arrivals.new), len(self._arrivals.known))
+
+    def save(self, actor: Actor) -> Saved:
+        """Store the new rows, corrected."""
+        store_struts(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
+        return self.count()
+
+
+class TyreReadingRows(LegRows):
+    """A file of tyre readings."""
+
+    columns = TYRE_COLUMNS
+    role, scope = Role.MEMBER, Scope.REPORT
+
+    def __init__(self, operator_id: uuid.UUID, now: datetime) -> None:
+        super().__init__(operator_id, now)
+        self._entries: list[TyreEntry] = []
+        self._numbers: list[int] = []
+        self._ids = ContentIds(operator_id, "tyre reading")
+        self._arrivals: Arrivals[TyreEntry] = Arrivals((), (), (), ())
+
+    def keep(self, row: FileRow) -> None:
+        """Keep a row as an entry."""
+        leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
+        if leg is None or ("gauge" in values and gauge_id is None):
+            return
+        entry = TyreEntry(
+            id=values.get("id") or leg.id,
+            leg_id=leg.id,
+            taken_at=values["taken_at"],
+            as_read=as_read(values, TYRE_QUANTITIES),
+            hot=values.get("hot", False),
+            loaded=values.get("loaded", True),
+            gauge_id=gauge_id,
+            taken_by=values.get("taken_by", ""),
+            note=values.get("note", ""),
+            **_quantities(values, TYRE_QUANTITIES),
+        )
+        if "id" not in values:
+            entry = replace(entry, id=self._ids.next_id(getattr(entry, name) for name in _TYRE_IDENTITY))
+        self._entries.append(entry)
+        self._numbers.append(row.number)
+
+    def check(self) -> None:
+        """Check ranges and installations, and tell known rows from new ones."""
+        self._arrivals = tyre_arrivals(self.fleet, self._entries, self.now)
+        self.faults += [(self._numbers[at], fault) for at, fault in (*self._arrivals.faults, *self._arrivals.clashes)]
+
+    def count(self) -> Saved:
+        """Say how many rows are new and known."""
+        return Saved(len(self._arrivals.new), len(self._arrivals.known))
+
+    def save(self, actor: Actor) -> Saved:
+        """Store the new rows, corrected."""
+        store_tyres(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
+        return self.count()
+
+
+def _quantities(values: dict[str, Any], columns: dict[str, str]) -> dict[str, Any]:
+    return {column: internal(values, name) for name, column in columns.items()}
