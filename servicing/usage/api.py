@@ -24,7 +24,7 @@ from servicing.usage.shapes import (
     UsageInput,
     UsagesInput,
     usage_answer,
-    usage_row,
+    usage_rows,
 )
 
 
@@ -56,9 +56,8 @@ class UsagesView(OperatorView):
     @idempotent
     def post(self, request: Request) -> Response:
         """Log flights, landings and hours of one aircraft. Logged before: 200, and nothing counts twice."""
-        logged = add_usages(
-            actor=self.actor, now=self.now, rows=[usage_row(self.checked(UsageInput))], list_name=None
-        )
+        rows = usage_rows(self.operator.id, [self.checked(UsageInput)])
+        logged = add_usages(actor=self.actor, now=self.now, rows=rows, list_name=None)
         return self.answer(usage_answer(logged.rows[0]), status=201 if logged.saved else 200)
 
 
@@ -76,7 +75,7 @@ class UsageBatchView(OperatorView):
     @idempotent
     def post(self, request: Request) -> Response:
         """Log up to 1000 rows. Faults name their row; with any fault nothing is logged."""
-        rows = [usage_row(values) for values in self.checked(UsagesInput)["usage"]]
+        rows = usage_rows(self.operator.id, self.checked(UsagesInput)["usage"])
         logged = add_usages(actor=self.actor, now=self.now, rows=rows)
         shown = [usage_answer(usage) for usage in logged.rows]
         return self.answer({"usage": shown, "saved": logged.saved, "known": logged.known}, status=201)
@@ -97,11 +96,12 @@ class UsageCorrectionsView(OperatorView):
     def post(self, request: Request, usage_id: uuid.UUID) -> Response:
         """Add a row that replaces the mistaken one, which stays to be seen."""
         values = self.checked(UsageCorrectionInput)
+        (row,) = usage_rows(self.operator.id, [values["usage"]])
         right = correct_usage(
             actor=self.actor,
             now=self.now,
             usage_id=usage_id,
-            row=usage_row(values["usage"]),
+            row=row,
             reason=values["reason"],
         )
         return self.answer(usage_answer(right), status=201)

@@ -4,13 +4,16 @@ import uuid
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django.db.models import Count, Q, Sum
 
+from fleet.aircraft.models import Aircraft
 from fleet.operators.models import Operator
 from fleet.tenancy import OwnedQuerySet
 from servicing.usage.models import Usage
+
+NO_AIRCRAFT: Final = uuid.UUID(int=0)  # stands for what is not there; the action names the fault among the others
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,3 +96,11 @@ def usage_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet
     chosen = {columns[name]: value for name, value in filters.items() if name in columns and value is not None}
     rows = Usage.objects.of(operator).filter(**chosen)
     return rows if filters.get("corrected") else rows.filter(superseded=False)
+
+
+def aircraft_named(operator_id: uuid.UUID, names: Collection[str]) -> dict[str, uuid.UUID]:
+    """Return the id of each aircraft named by registration or id; `NO_AIRCRAFT` where there is none."""
+    found: dict[str, uuid.UUID] = {}
+    for aircraft_id, registration in Aircraft.objects.of(operator_id).values_list("pk", "registration"):
+        found[registration.upper()] = found[str(aircraft_id).upper()] = aircraft_id
+    return {name: found.get(name.strip().upper(), NO_AIRCRAFT) for name in names}

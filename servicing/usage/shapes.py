@@ -1,11 +1,14 @@
 """How usage looks in requests and answers."""
 
+import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from rest_framework import serializers
 
 from fleet.web.shapes import InputSerializer
 from servicing.usage.models import Usage
+from servicing.usage.queries import aircraft_named
 from servicing.usage.rows import UsageRow
 
 
@@ -13,7 +16,7 @@ class UsageInput(InputSerializer):
     """What one aircraft did up to a moment: a flight, or a day's flying."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing counts twice.")
-    aircraft = serializers.UUIDField()
+    aircraft = serializers.CharField(max_length=40, help_text="Registration or id.")
     ended_at = serializers.DateTimeField()
     flights = serializers.IntegerField(default=1, min_value=0, max_value=10_000)
     landings = serializers.IntegerField(default=1, min_value=0, max_value=1_000_000)
@@ -85,19 +88,23 @@ class TotalsAnswer(serializers.Serializer[Any]):
     hours = serializers.FloatField()
 
 
-def usage_row(values: dict[str, Any]) -> UsageRow:
-    """Return the row that a checked body describes."""
-    return UsageRow(
-        aircraft_id=values["aircraft"],
-        ended_at=values["ended_at"],
-        flights=values["flights"],
-        landings=values["landings"],
-        hours=values["hours"],
-        hard_landing=values["hard_landing"],
-        brought_forward=values["brought_forward"],
-        note=values.get("note", ""),
-        id=values.get("id"),
-    )
+def usage_rows(operator_id: uuid.UUID, bodies: Sequence[dict[str, Any]]) -> list[UsageRow]:
+    """Return the rows that checked bodies describe; an aircraft that is not there becomes a fault later."""
+    aircraft = aircraft_named(operator_id, {values["aircraft"] for values in bodies})
+    return [
+        UsageRow(
+            aircraft_id=aircraft[values["aircraft"]],
+            ended_at=values["ended_at"],
+            flights=values["flights"],
+            landings=values["landings"],
+            hours=values["hours"],
+            hard_landing=values["hard_landing"],
+            brought_forward=values["brought_forward"],
+            note=values.get("note", ""),
+            id=values.get("id"),
+        )
+        for values in bodies
+    ]
 
 
 def usage_answer(usage: Usage) -> dict[str, Any]:

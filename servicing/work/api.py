@@ -24,7 +24,7 @@ from servicing.work.shapes import (
     ServicingFilters,
     ServicingInput,
     ServicingsInput,
-    row_from,
+    rows_from,
     servicing_answer,
 )
 
@@ -56,7 +56,7 @@ class ServicingsView(OperatorView):
     @idempotent
     def post(self, request: Request) -> Response:
         """Record work done, now or long ago; the history is assessed anew from there. Known already: 200."""
-        row = row_from(self.checked(ServicingInput))
+        (row,) = rows_from(self.operator.id, [self.checked(ServicingInput)])
         recorded = add_servicings(actor=self.actor, now=self.now, rows=[row], list_name=None)
         data = {**self._shown(recorded.rows[0]), "cautions": cautions_for_work([row.work])}
         return self.answer(data, status=201 if recorded.saved else 200)
@@ -79,7 +79,7 @@ class ServicingBatchView(OperatorView):
     @idempotent
     def post(self, request: Request) -> Response:
         """Record up to 1000 servicings. Faults name their row; with any fault nothing is recorded."""
-        rows = [row_from(values) for values in self.checked(ServicingsInput)["servicings"]]
+        rows = rows_from(self.operator.id, self.checked(ServicingsInput)["servicings"])
         recorded = add_servicings(actor=self.actor, now=self.now, rows=rows)
         shown = [servicing_answer(servicing, self.unit_system) for servicing in recorded.rows]
         return self.answer({"servicings": shown, "saved": recorded.saved, "known": recorded.known}, status=201)
@@ -111,11 +111,12 @@ class ServicingCorrectionsView(OperatorView):
     def post(self, request: Request, servicing_id: uuid.UUID) -> Response:
         """Add a row that replaces the mistaken one, which stays to be seen; drift looks again from there."""
         values = self.checked(ServicingCorrectionInput)
+        bodies = [values["servicing"]] if "servicing" in values else []
         right = correct_servicing(
             actor=self.actor,
             now=self.now,
             servicing_id=servicing_id,
-            row=row_from(values["servicing"]) if "servicing" in values else None,
+            row=next(iter(rows_from(self.operator.id, bodies)), None),
             reason=values["reason"],
             correction_id=values.get("id"),
         )

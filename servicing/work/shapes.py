@@ -1,11 +1,14 @@
 """How servicings look in requests and answers."""
 
+import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from rest_framework import serializers
 
 from fleet.web.quantities import Measured, QuantityField, quantity
 from fleet.web.shapes import InputSerializer
+from servicing.readings.naming import LegName, gauges_named, legs_named
 from servicing.work.effects import effect_of
 from servicing.work.models import Servicing, Work
 from servicing.work.rows import ServicingRow
@@ -25,8 +28,9 @@ class ServicingInput(InputSerializer):
     """Work of one kind, done at one time on one leg."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing happens twice.")
-    leg = serializers.UUIDField()
-    done_at = serializers.DateTimeField()
+    aircraft = serializers.CharField(required=False, max_length=40, help_text="Registration or id.")
+    leg = serializers.CharField(max_length=40, help_text="Position together with `aircraft`, or the leg's id alone.")
+    done_at = serializers.DateTimeField(help_text="With time zone. The part is the one on the leg at that time.")
     work = serializers.ChoiceField(Work.choices)
     extension_before = QuantityField("length", required=False, minimum=0, maximum=60)
     extension_after = QuantityField("length", required=False, minimum=0, maximum=60)
@@ -35,7 +39,7 @@ class ServicingInput(InputSerializer):
     temperature = QuantityField("temperature", required=False, minimum=-60, maximum=160)
     strokes = serializers.FloatField(required=False, min_value=0, max_value=10_000, help_text="Or cycles.")
     fluid_added = QuantityField("volume", required=False, minimum=0, maximum=2000)
-    equipment = serializers.UUIDField(required=False)
+    equipment = serializers.CharField(required=False, max_length=80, help_text="Name or id.")
     done_by = serializers.CharField(required=False, max_length=120)
     note = serializers.CharField(required=False, max_length=500)
 
@@ -122,16 +126,22 @@ class RecordedServicingsAnswer(serializers.Serializer[Any]):
     known = serializers.IntegerField(help_text="Rows that were recorded before and left as they are.")
 
 
-def row_from(values: dict[str, Any]) -> ServicingRow:
-    """Return the row that a checked body describes."""
+def rows_from(operator_id: uuid.UUID, bodies: Sequence[dict[str, Any]]) -> list[ServicingRow]:
+    """Return the rows that checked bodies describe; a leg or equipment that is not there becomes a fault later."""
+    legs = legs_named(operator_id, {(values.get("aircraft", ""), values["leg"]) for values in bodies})
+    equipment = gauges_named(operator_id, {values["equipment"] for values in bodies if "equipment" in values})
+    return [_row(values, legs, equipment) for values in bodies]
+
+
+def _row(values: dict[str, Any], legs: dict[LegName, uuid.UUID], equipment: dict[str, uuid.UUID]) -> ServicingRow:
     read: dict[str, Measured] = {name: values[name] for name in QUANTITIES if name in values}
     figures: dict[str, Any] = {QUANTITIES[name][0]: measured.internal for name, measured in read.items()}
     return ServicingRow(
-        leg_id=values["leg"],
+        leg_id=legs[values.get("aircraft", ""), values["leg"]],
         done_at=values["done_at"],
         work=values["work"],
         strokes=values.get("strokes"),
-        equipment_id=values.get("equipment"),
+        equipment_id=equipment.get(values.get("equipment", "")),
         done_by=values.get("done_by", ""),
         note=values.get("note", ""),
         as_read={name: measured.as_read for name, measured in read.items()},

@@ -15,6 +15,7 @@ from fleet.web.idempotency import idempotent
 from fleet.web.permissions import READ, WORK
 from fleet.web.schema import IF_MATCH, PAGE, page_of
 from fleet.web.views import OperatorView
+from servicing.readings.naming import gauges_named, legs_named
 from servicing.work.models import TopUp
 from servicing.work.planning import plan_of
 from servicing.work.queries import top_ups_matching
@@ -25,18 +26,17 @@ from servicing.work.top_up_actions import (
     pause_top_up,
     start_top_up,
 )
-from servicing.work.top_up_shapes import (
+from servicing.work.top_up_answers import summary_answer, top_up_answer
+from servicing.work.top_up_inputs import (
     DoseInput,
     FinishInput,
     LookInput,
-    TopUpAnswer,
     TopUpChange,
     TopUpFilters,
     TopUpInput,
     step_row,
-    summary_answer,
-    top_up_answer,
 )
+from servicing.work.top_up_shapes import TopUpAnswer
 
 _OPTIONAL_MATCH = OpenApiParameter(
     "If-Match", str, OpenApiParameter.HEADER, description="The ETag of the plan that the step follows."
@@ -52,6 +52,10 @@ class TopUpAnsweringView(OperatorView):
         if top_up is None:
             raise Missing("no such top-up")
         return top_up
+
+    def equipment_named(self, name: str | None) -> uuid.UUID | None:
+        """Return the id of equipment given by name or id; one that is not there becomes a fault in the action."""
+        return gauges_named(self.operator.id, [name])[name] if name else None
 
     def planned(self, top_up: TopUp, status: int = 200) -> Response:
         """Answer a top-up with the plan that its rows make."""
@@ -88,12 +92,13 @@ class TopUpsView(TopUpAnsweringView):
         """Begin a top-up and get the first plan. Begun before: 200. One is running on this strut: 409 with its id."""
         values = self.checked(TopUpInput)
         target, tolerance = values.get("target"), values.get("tolerance")
+        leg = values.get("aircraft", ""), values["leg"]
         top_up, new = start_top_up(
             actor=self.actor,
             now=self.now,
-            leg_id=values["leg"],
+            leg_id=legs_named(self.operator.id, [leg])[leg],
             look=step_row(values["look"]),
-            equipment_id=values.get("equipment"),
+            equipment_id=self.equipment_named(values.get("equipment")),
             target_in=target.internal if target else None,
             tolerance_in=tolerance.internal if tolerance else None,
             overshoot_chance=values["overshoot_chance"],
@@ -123,7 +128,7 @@ class TopUpView(TopUpAnsweringView):
         """Change the equipment; the plan is renewed for it."""
         top_up = self.top_up(top_up_id)
         require_match(request, top_up.version)
-        equipment_id = self.checked(TopUpChange)["equipment"]
+        equipment_id = self.equipment_named(self.checked(TopUpChange)["equipment"])
         changed = change_equipment_of_top_up(
             actor=self.actor,
             now=self.now,

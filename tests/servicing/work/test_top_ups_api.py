@@ -295,7 +295,7 @@ def test_a_pause_is_resumed_by_the_next_look(club, caller, leg):
 
 
 def test_every_fault_of_a_start_is_told(caller, leg):
-    answer = caller.post(ADDRESS, {"leg": "no", "look": {"extension": 3, "exercised": "shaken"}})
+    answer = caller.post(ADDRESS, {"look": {"extension": 3, "exercised": "shaken"}})
 
     assert answer.status_code == 400
     assert {error["field"] for error in answer.json()["errors"]} == {
