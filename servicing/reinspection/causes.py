@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db.models import Q
@@ -15,6 +15,7 @@ from servicing.usage.models import Usage
 from servicing.usage.queries import hard_landings, totals
 from servicing.work.models import Servicing, Work
 
+CauseKey = tuple[uuid.UUID, Reason, uuid.UUID | None]
 DERIVED_REASONS = (*{*REASON_AFTER_WORK.values()}, Reason.HARD_LANDING)
 
 
@@ -41,6 +42,12 @@ class Cause:
     reason: Reason
     cause_id: uuid.UUID
     at: datetime
+    until: datetime | None = None
+
+    @property
+    def key(self) -> CauseKey:
+        """By what its look is found again."""
+        return self.cause_id, self.reason, self.part.part_id
 
 
 def installed_parts(
@@ -67,13 +74,22 @@ def installed_parts(
     return {part.part_id: part for part in found}
 
 
-def latest_causes(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], now: datetime) -> list[Cause]:
-    """Return the latest cause of each reason for each part: the last dose is the one that may settle late."""
+def causes_of(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], now: datetime) -> list[Cause]:
+    """Return what asks for looks, each lasting until the next of its kind: the last dose is what may settle late."""
     since = now - timedelta(days=CAUSE_FORGOTTEN_DAYS)
-    latest: dict[tuple[uuid.UUID, Reason], Cause] = {}
-    for cause in sorted([*_work(operator, parts, since), *_landings(operator, parts, since)], key=lambda c: c.at):
-        latest[cause.part.part_id, cause.reason] = cause
-    return list(latest.values())
+    found = sorted([*_work(operator, parts, since), *_landings(operator, parts, since)], key=lambda cause: cause.at)
+    following: dict[tuple[uuid.UUID, Reason], datetime] = {}
+    causes = []
+    for cause in reversed(found):
+        kind = cause.part.part_id, cause.reason
+        causes.append(replace(cause, until=following.get(kind)))
+        following[kind] = cause.at
+    return causes
+
+
+def key_of(look: Reinspection) -> CauseKey:
+    """Return by what a look is found again."""
+    return look.cause_id, Reason(look.reason), look.strut_id or look.tyre_id
 
 
 def _work(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], since: datetime) -> Iterable[Cause]:

@@ -1,8 +1,9 @@
 """Bringing the looks of parts in line with their work, landings and readings; may run any number of times."""
 
 import uuid
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import datetime, timedelta
+from typing import Final
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -13,19 +14,24 @@ from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.reinspection.causes import (
     DERIVED_REASONS,
     Cause,
+    CauseKey,
     InstalledPart,
+    causes_of,
     installed_parts,
+    key_of,
     landings_due,
-    latest_causes,
     look_for,
     taken_back,
 )
 from servicing.reinspection.models import Reason, Reinspection
 from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES, today_at
-from servicing.reinspection.satisfying import settle_looks
+from servicing.reinspection.satisfying import ReadingsTaken
 
 # Looks that a reading did longer ago than this are not judged anew.
-SETTLED_FOR_GOOD = timedelta(days=120)
+SETTLED_FOR_GOOD: Final = timedelta(days=120)
+COVERED: Final = "covered by the look after later work"
+
+Outcome = tuple[datetime | None, uuid.UUID | None, str]
 
 
 def review_parts(
@@ -67,67 +73,79 @@ def review_all(*, now: datetime) -> None:
 
 @transaction.atomic
 def _review(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart], of_parts: Q) -> None:
-    causes = latest_causes(operator, parts, now)
-    Reinspection.objects.bulk_create(
-        [look_for(operator, cause) for cause in _not_yet_looked_for(operator, causes)], ignore_conflicts=True
-    )
-    live = list(
+    causes = {cause.key: cause for cause in causes_of(operator, parts, now)}
+    known = list(
         Reinspection.objects.of(operator).filter(
-            of_parts, Q(done_at__isnull=True) | Q(opened_at__gte=now - SETTLED_FOR_GOOD), closed_reason=""
+            of_parts,
+            Q(done_at__isnull=True) | Q(opened_at__gte=now - SETTLED_FOR_GOOD),
+            closed_reason__in=["", COVERED],
         )
     )
-    closed = _close_needless(operator, now, [look for look in live if look.done_at is None], parts, causes)
-    settle_looks(operator, [look for look in live if look.pk not in closed])
+    asked = _asked_already(operator, causes)
+    new = [look_for(operator, cause) for key, cause in causes.items() if key not in asked]
+    taken = ReadingsTaken(operator, [*known, *new])
+    gone = taken_back(operator, [look.cause_id for look in known if look.reason in DERIVED_REASONS])
+    for look in known:
+        cause = causes.get(key_of(look))
+        _update(operator, look, _outcome(look, cause, parts, gone, taken, now), parts, cause)
+    for look in new:
+        look.done_at, look.done_by_reading, look.closed_reason = _outcome(
+            look, causes[key_of(look)], parts, set(), taken, now
+        )
+    # Work that was followed by more of its kind before anyone looked needs no row of its own.
+    Reinspection.objects.bulk_create([look for look in new if not look.closed_reason], ignore_conflicts=True)
 
 
-def _not_yet_looked_for(operator: Operator, causes: list[Cause]) -> list[Cause]:
+def _asked_already(operator: Operator, causes: Iterable[CauseKey]) -> set[CauseKey]:
     # By part, not by leg: a look follows its part to another leg and must not be opened a second time there.
-    rows = Reinspection.objects.of(operator).filter(cause_id__in=[cause.cause_id for cause in causes])
-    known = {(row.cause_id, row.reason, row.strut_id or row.tyre_id) for row in rows}
-    return [cause for cause in causes if (cause.cause_id, cause.reason, cause.part.part_id) not in known]
+    rows = Reinspection.objects.of(operator).filter(cause_id__in=[cause_id for cause_id, *_ in causes])
+    return {key_of(look) for look in rows}
 
 
-def _close_needless(
-    operator: Operator,
-    now: datetime,
-    looks: list[Reinspection],
+def _outcome(
+    look: Reinspection,
+    cause: Cause | None,
     parts: dict[uuid.UUID, InstalledPart],
-    causes: list[Cause],
-) -> set[uuid.UUID]:
-    latest = {(cause.part.part_id, cause.reason): cause for cause in causes}
-    gone = taken_back(operator, [look.cause_id for look in looks if look.reason in DERIVED_REASONS])
-    closed = set()
-    for look in looks:
-        part_id = look.strut_id or look.tyre_id
-        cause = latest.get((part_id, Reason(look.reason))) if part_id else None
-        if part_id and part_id not in parts:
-            why = "the part is on no aircraft in service"
-        elif look.cause_id in gone:
-            why = "what asked for it was taken back"
-        elif cause and cause.cause_id != look.cause_id:
-            why = "covered by the look after later work"
-        else:
-            _move_with_part(operator, look, parts, cause)
-            continue
-        close_look(operator=operator, look=look, now=now, reason=why)
-        closed.add(look.pk)
-    return closed
+    gone: set[uuid.UUID],
+    taken: ReadingsTaken,
+    now: datetime,
+) -> Outcome:
+    """Return how a look stands by the rows alone, so that the order of their arrival leaves no trace.
+
+    A look done by a reading that was withdrawn since is open again, a reading that arrives late but was taken
+    earlier takes the place of a later one, and a look covered by work that was withdrawn comes back.
+    """
+    until = cause.until if cause else None
+    if first := taken.first_for(look, until):
+        return first[0], first[1], ""
+    part_id = look.strut_id or look.tyre_id
+    if look.cause_id in gone:
+        return now, None, "what asked for it was taken back"
+    if part_id and part_id not in parts:
+        return now, None, "the part is on no aircraft in service"
+    return (until, None, COVERED) if until else (None, None, "")
 
 
-def _move_with_part(
-    operator: Operator, look: Reinspection, parts: dict[uuid.UUID, InstalledPart], cause: Cause | None
+def _update(
+    operator: Operator,
+    look: Reinspection,
+    outcome: Outcome,
+    parts: dict[uuid.UUID, InstalledPart],
+    cause: Cause | None,
 ) -> None:
     part = parts.get(look.strut_id or look.tyre_id or look.leg_id)
-    leg_id = part.leg_id if part else look.leg_id
     # One that was put off is due by its date alone.
-    by_landings = look.due_landings is not None
-    due_landings = landings_due(operator, cause) if cause and by_landings else look.due_landings
-    if (leg_id, due_landings) != (look.leg_id, look.due_landings):
-        look.version += (
-            Reinspection.objects.of(operator)
-            .filter(pk=look.pk, version=look.version)
-            .update(leg_id=leg_id, due_landings=due_landings, version=F("version") + 1)
-        )
+    by_landings = cause is not None and look.due_landings is not None and outcome[0] is None
+    values = {
+        "done_at": outcome[0],
+        "done_by_reading": outcome[1],
+        "closed_reason": outcome[2],
+        "leg_id": part.leg_id if part and outcome[0] is None else look.leg_id,
+        "due_landings": landings_due(operator, cause) if cause and by_landings else look.due_landings,
+    }
+    if any(getattr(look, name) != value for name, value in values.items()):
+        mine = Reinspection.objects.of(operator).filter(pk=look.pk, version=look.version)
+        mine.update(**values, version=F("version") + 1)
 
 
 def close_look(*, operator: Operator, look: Reinspection, now: datetime, reason: str) -> bool:

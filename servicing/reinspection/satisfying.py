@@ -4,8 +4,6 @@ import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from django.db.models import F
-
 from fleet.operators.models import Operator
 from servicing.readings.models import StrutReading, TyreReading
 from servicing.reinspection.models import Reinspection
@@ -13,27 +11,20 @@ from servicing.reinspection.models import Reinspection
 Taken = tuple[datetime, uuid.UUID]
 
 
-def settle_looks(operator: Operator, looks: Sequence[Reinspection]) -> int:
-    """Write into each look the reading that does it now; return how many changed.
+class ReadingsTaken:
+    """The live readings that may do some looks, fetched together."""
 
-    A look done by a reading that was withdrawn since is open again, and a reading that arrives late but was taken
-    earlier takes the place of a later one: the state is a function of the rows, not of their arrival.
-    """
-    taken = {
-        **_taken_by_part(operator, StrutReading, "strut_id", [look for look in looks if look.strut_id]),
-        **_taken_by_part(operator, TyreReading, "tyre_id", [look for look in looks if look.tyre_id]),
-    }
-    changed = 0
-    for look in looks:
-        readings = taken.get(look.strut_id or look.tyre_id, ())
-        done_at, reading_id = next((row for row in readings if row[0] >= look.counts_from), (None, None))
-        if (done_at, reading_id) != (look.done_at, look.done_by_reading):
-            changed += (
-                Reinspection.objects.of(operator)
-                .filter(pk=look.pk, version=look.version, closed_reason="")
-                .update(done_at=done_at, done_by_reading=reading_id, version=F("version") + 1)
-            )
-    return changed
+    def __init__(self, operator: Operator, looks: Sequence[Reinspection]) -> None:
+        self._by_part = {
+            **_taken_by_part(operator, StrutReading, "strut_id", [look for look in looks if look.strut_id]),
+            **_taken_by_part(operator, TyreReading, "tyre_id", [look for look in looks if look.tyre_id]),
+        }
+
+    def first_for(self, look: Reinspection, until: datetime | None) -> Taken | None:
+        """Return when and by which reading a look is done; one taken at ``until`` or after comes too late for it."""
+        readings = self._by_part.get(look.strut_id or look.tyre_id, ())
+        first = next((row for row in readings if row[0] >= look.counts_from), None)
+        return first if first and (until is None or first[0] < until) else None
 
 
 def _taken_by_part(
