@@ -25,6 +25,8 @@ SPECTACULAR_SETTINGS = {
     ],
     # Fields of one name in several shapes, each with choices of its own.
     "ENUM_NAME_OVERRIDES": {
+        "EquipmentKind": "fleet.equipment.models.EquipmentKind",
+        "FillGas": "fleet.aircraft.models.FillGas",
         "LegPosition": "fleet.aircraft.models.Position",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
         "Finding": "servicing.alerts.shapes.FINDINGS",

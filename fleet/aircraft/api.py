@@ -32,6 +32,7 @@ from fleet.web.quantities import internal_values
 from fleet.web.schema import IF_MATCH, PAGE, page_of
 from fleet.web.views import OperatorView
 
+SHEET = "7f0c6a52-64a3-4b8a-9d0e-2f1d7a9b3c10"
 EXAMPLE = OpenApiExample(
     "with one leg",
     {
@@ -41,7 +42,7 @@ EXAMPLE = OpenApiExample(
         "legs": [
             {
                 "position": "left main",
-                "type_sheet": "7f0c6a52-64a3-4b8a-9d0e-2f1d7a9b3c10",
+                "type_sheet": SHEET,
                 "strut": {"serial_number": "S-1001"},
                 "tyre": {"size": "6.00-6", "new_tread": "0.3 in"},
                 "installed_at": "2026-01-10T08:00:00Z",
@@ -147,6 +148,11 @@ class LegsView(AircraftBase):
         parameters=[IF_MATCH],
         request=LegInput,
         responses={201: AircraftAnswer},
+        examples=[
+            OpenApiExample(
+                "a nose leg", {"position": "nose", "type_sheet": SHEET, "strut": {}, "tyre": {}}, request_only=True
+            )
+        ],
     )
     @idempotent
     def post(self, request: Request, aircraft_id: uuid.UUID) -> Response:
@@ -172,6 +178,7 @@ class LegView(AircraftBase):
         summary="Put another type sheet on a leg",
         request=LegChange,
         responses=AircraftAnswer,
+        examples=[OpenApiExample("another sheet", {"type_sheet": SHEET}, request_only=True)],
     )
     def patch(self, request: Request, aircraft_id: uuid.UUID, leg_id: uuid.UUID) -> Response:
         """Change the leg's sheet; its readings are corrected anew. If-Match is the aircraft's tag."""

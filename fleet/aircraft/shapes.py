@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from fleet.aircraft.models import Aircraft, Leg, Position
 from fleet.gear.fitting import FirstPart, NewLeg
-from fleet.gear.shapes import StrutInput, TyreInput
+from fleet.gear.shapes import NewStrutInput, NewTyreInput
 from fleet.web.quantities import QuantityField, internal_values
 from fleet.web.shapes import InputSerializer
 
@@ -60,8 +60,8 @@ class LegInput(InputSerializer):
     id = serializers.UUIDField(required=False)
     position = serializers.ChoiceField(Position.choices)
     type_sheet = serializers.UUIDField()
-    strut = StrutInput(**OPTIONAL)
-    tyre = TyreInput(**OPTIONAL)
+    strut = NewStrutInput(**OPTIONAL)
+    tyre = NewTyreInput(**OPTIONAL)
     installed_at = serializers.DateTimeField(
         required=False,
         help_text="Since when strut and tyre are on it; now, when left out. Readings from before are refused.",

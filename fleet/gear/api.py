@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.urls import URLPattern, path
-from drf_spectacular.utils import extend_schema, extend_schema_view
+from drf_spectacular.utils import OpenApiExample, extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,13 +15,13 @@ from fleet.gear.installation_api import installation_patterns
 from fleet.gear.kinds import STRUT, TYRE, PartKind
 from fleet.gear.queries import part_with_place, parts_matching
 from fleet.gear.shapes import (
+    NewStrutInput,
+    NewTyreInput,
     PartFilters,
     StrutAnswer,
     StrutChange,
-    StrutInput,
     TyreAnswer,
     TyreChange,
-    TyreInput,
     part_answer,
 )
 from fleet.web.etags import require_match
@@ -33,8 +33,13 @@ from fleet.web.views import OperatorView
 
 Shape = type[serializers.Serializer[Any]]
 SHAPES: dict[PartKind, tuple[Shape, Shape, Shape]] = {
-    STRUT: (StrutInput, StrutChange, StrutAnswer),
-    TYRE: (TyreInput, TyreChange, TyreAnswer),
+    STRUT: (NewStrutInput, StrutChange, StrutAnswer),
+    TYRE: (NewTyreInput, TyreChange, TyreAnswer),
+}
+
+EXAMPLES: dict[PartKind, dict[str, str]] = {
+    STRUT: {"serial_number": "S-1001", "part_number": "P-20"},
+    TYRE: {"serial_number": "T-1001", "size": "6.00-6", "new_tread": "0.3 in"},
 }
 
 
@@ -103,6 +108,7 @@ def part_patterns(kind: PartKind) -> list[URLPattern]:
             summary=f"Add a {kind.noun}",
             request=input_shape,
             responses={201: answer_shape, 200: answer_shape},
+            examples=[OpenApiExample("example", EXAMPLES[kind], request_only=True)],
         ),
     )
     document_one: Callable[[type[PartView]], type[PartView]] = extend_schema_view(
@@ -112,6 +118,7 @@ def part_patterns(kind: PartKind) -> list[URLPattern]:
             summary=f"Put a {kind.noun}'s particulars right",
             request=change_shape(partial=True),
             responses=answer_shape,
+            examples=[OpenApiExample("example", {"serial_number": "1001"}, request_only=True)],
         ),
     )
     name = kind.noun.capitalize()

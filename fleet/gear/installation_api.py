@@ -5,29 +5,27 @@ from collections.abc import Callable
 from typing import Any
 
 from django.urls import URLPattern, path
-from drf_spectacular.utils import extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from fleet.gear.correcting import correct_installation, withdraw_installation
+from fleet.gear.installation_documents import installation_documents
 from fleet.gear.installing import install_part, move_part, remove_part, replace_part, swap_parts
 from fleet.gear.kinds import PartKind
 from fleet.gear.queries import installation_of, installations_of
 from fleet.gear.shapes import (
-    InstallationAnswer,
     InstallationChange,
     InstallationInput,
     MoveInput,
     RemovalInput,
     ReplacementInput,
-    SwapAnswer,
     SwapInput,
     installation_answer,
 )
 from fleet.web.etags import require_match
 from fleet.web.idempotency import idempotent
 from fleet.web.permissions import READ, WORK
-from fleet.web.schema import PAGE, page_of
 from fleet.web.views import OperatorView
 
 
@@ -158,77 +156,22 @@ class ReplacementView(GearView):
         return self.answer_row(row, 201)
 
 
+VIEWS: list[tuple[str, type[GearView]]] = [
+    ("{plural}/<uuid:part_id>/installations", InstallationsView),
+    ("{noun}-installations/<uuid:installation_id>", InstallationView),
+    ("{plural}/<uuid:part_id>/removal", RemovalView),
+    ("{plural}/<uuid:part_id>/move", MoveView),
+    ("{plural}/<uuid:part_id>/swap", SwapView),
+    ("{plural}/<uuid:part_id>/replacement", ReplacementView),
+]
+
+
 def installation_patterns(kind: PartKind) -> list[URLPattern]:
     """Return the routes of one kind, each operation with its own stable id."""
-    noun, one, answer = kind.noun, InstallationAnswer, {201: InstallationAnswer}
-    part, row = f"{kind.plural}/<uuid:part_id>", f"{noun}-installations/<uuid:installation_id>"
-
-    def operation(name: str, summary: str, request: Any = None, responses: Any = one, **more: Any) -> Any:
-        return extend_schema(operation_id=name, summary=summary, request=request, responses=responses, **more)
-
-    routes: list[tuple[str, type[GearView], dict[str, Any]]] = [
-        (
-            f"{part}/installations",
-            InstallationsView,
-            {
-                "get": operation(
-                    f"list_{noun}_installations",
-                    f"Where a {noun} was, newest first",
-                    responses=page_of(one),
-                    parameters=PAGE,
-                ),
-                "post": operation(f"install_{noun}", f"Put a {noun} on a leg", InstallationInput, answer),
-            },
-        ),
-        (
-            row,
-            InstallationView,
-            {
-                "get": operation(f"get_{noun}_installation", f"One installation of a {noun}"),
-                "patch": operation(
-                    f"correct_{noun}_installation",
-                    f"Put the installation of a {noun} right",
-                    InstallationChange(partial=True),
-                ),
-                "delete": operation(
-                    f"withdraw_{noun}_installation",
-                    f"Take back an installation of a {noun} that never was",
-                    responses={204: None},
-                ),
-            },
-        ),
-        (
-            f"{part}/removal",
-            RemovalView,
-            {"post": operation(f"remove_{noun}", f"Take a {noun} off its leg", RemovalInput)},
-        ),
-        (
-            f"{part}/move",
-            MoveView,
-            {"post": operation(f"move_{noun}", f"Take a {noun} to another leg", MoveInput, answer)},
-        ),
-        (
-            f"{part}/swap",
-            SwapView,
-            {
-                "post": operation(
-                    f"swap_{kind.plural}", f"Let two {kind.plural} change places", SwapInput, {201: SwapAnswer}
-                )
-            },
-        ),
-        (
-            f"{part}/replacement",
-            ReplacementView,
-            {
-                "post": operation(
-                    f"replace_{noun}", f"Put another {noun} in the place of this", ReplacementInput, answer
-                )
-            },
-        ),
-    ]
-    return [path(route, _view(kind, view, documented).as_view()) for route, view, documented in routes]
-
-
-def _view(kind: PartKind, view: type[GearView], documented: dict[str, Any]) -> type[GearView]:
-    document: Callable[[type[GearView]], type[GearView]] = extend_schema_view(**documented)
-    return document(type(f"{kind.noun.capitalize()}{view.__name__}", (view,), {"kind": kind}))
+    documents = installation_documents(kind)
+    found = []
+    for route, view in VIEWS:
+        document: Callable[[type[GearView]], type[GearView]] = extend_schema_view(**documents[view.__name__])
+        own = document(type(f"{kind.noun.capitalize()}{view.__name__}", (view,), {"kind": kind}))
+        found.append(path(route.format(plural=kind.plural, noun=kind.noun), own.as_view()))
+    return found

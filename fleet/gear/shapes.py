@@ -18,7 +18,7 @@ class StrutChange(InputSerializer):
     part_number = serializers.CharField(max_length=40, allow_blank=True, default="")
 
 
-class StrutInput(StrutChange):
+class NewStrutInput(StrutChange):
     """A new strut."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client, or left to the service.")
@@ -40,7 +40,7 @@ class TyreChange(InputSerializer):
     )
 
 
-class TyreInput(TyreChange):
+class NewTyreInput(TyreChange):
     """A new tyre."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client, or left to the service.")
