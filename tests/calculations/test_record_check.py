@@ -74,7 +74,9 @@ def test_total_time_is_customary_but_required_for_inspections():
 
 
 def test_an_empty_entry_tells_all_faults_at_once():
-    assert len([finding for finding in check_entry(Entry()) if finding.severity is Severity.REFUSE]) == 6
+    found = check_entry(Entry())
+    assert len([finding for finding in found if finding.severity is Severity.REFUSE]) == 6
+    assert [finding.code for finding in found if finding.severity is not Severity.REFUSE] == ["missing_total_time"]
 
 
 def test_a_pilot_may_add_gas_to_a_strut_of_an_own_aircraft():

@@ -74,6 +74,13 @@ def test_impossible_figures_are_refused(call, fields):
     assert {fault.field for fault in error.value.faults} == fields
 
 
+@given(st.integers(1000, 6000), st.sampled_from([(80, Band.REMOVE), (90, Band.INSPECT), (95, Band.REINFLATE)]))
+def test_a_pressure_on_an_edge_is_in_the_milder_band(service_hundredths, edge):
+    percent, band = edge
+    pressure = float(f"{service_hundredths * percent / 10_000:.6f}")
+    assert cold_pressure_band(pressure, service_hundredths / 100) == band
+
+
 @given(st.floats(0.0, 60.0), st.floats(0.0, 60.0), st.floats(10.0, 50.0))
 def test_more_pressure_is_never_in_a_lower_band(one, other, service):
     low, high = sorted((one, other))

@@ -23,6 +23,7 @@ SAME = {"before_temperature_f": 60.0, "after_temperature_f": 60.0}
         (37.8, 24, LossVerdict.EXCEEDED),  # exactly 10 %
         (37.7, 24, LossVerdict.REMOVE),
         (37.7, 6, LossVerdict.REMOVE),
+        (42 * 0.96, 6, LossVerdict.EXCEEDED),  # fast, but not yet 10 %
         (40.0, 72, LossVerdict.WITHIN),
         (39.0, 72, LossVerdict.UNDECIDED),
         (35.6, 72, LossVerdict.EXCEEDED),

@@ -111,6 +111,12 @@ def test_a_coarse_unit_is_refused_and_part_of_it_advised():
     assert 0 < finer.units < 1
 
 
+def test_filling_stops_half_a_tolerance_below_target():
+    assert next_dose(4.30, MAIN, KNOWN_PUMP, unit=0.1).units > 0
+    assert next_dose(4.37, MAIN, KNOWN_PUMP, unit=0.1).units > 0
+    assert next_dose(4.376, MAIN, KNOWN_PUMP, unit=0.1).units == 0
+
+
 def test_letting_out_is_filling_in_a_mirror():
     down, up = next_release(6.50, MAIN, KNOWN_PUMP), next_dose(2.50, MAIN, KNOWN_PUMP)
     assert down.units == up.units

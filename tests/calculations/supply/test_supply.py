@@ -87,6 +87,11 @@ def test_a_pump_without_clearance_is_limited_by_the_arm_alone():
     assert strokes_for_rise(0.0, HandPump(1.0, 6.0, clearance_share=0.1), INTAKE_A, STRUT_A) == 0
 
 
+def test_a_strut_below_air_pressure_takes_a_full_stroke_and_no_more():
+    pump = HandPump(1.0, 6.0, clearance_share=0.05, seal_share=0.9)
+    assert volumetric_efficiency(5.0, pump) == 0.9
+
+
 def test_equal_pressures_move_no_gas():
     found = reach([269.344, 269.345], STRUT_A)
     assert found.reachable.tolist() == [False, True]
@@ -179,6 +184,13 @@ def test_when_to_change_a_cylinder():
     assert left.usable_mol[3] == 0
     idle = outlook(Cylinder(2.0 * LITRE_IN3, 2000.0), gas_per_top_up_mol=dose, strut_psia=STUDY.pressure_psia)
     assert np.isinf(idle.days_left)
+
+
+@pytest.mark.parametrize("count", range(1, 30))
+def test_a_cylinder_that_holds_a_whole_number_of_top_ups_gives_them_all(count):
+    cylinder = Cylinder(2.0 * LITRE_IN3, 2000.0)
+    usable = outlook(cylinder, gas_per_top_up_mol=1.0, strut_psia=195.3).usable_mol
+    assert outlook(cylinder, gas_per_top_up_mol=usable / count, strut_psia=195.3).top_ups_left == count
 
 
 def test_cylinder_content_is_that_of_real_gas():

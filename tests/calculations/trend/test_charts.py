@@ -89,6 +89,10 @@ def test_exact_ewma_limits_widen_to_the_asymptote():
     assert_allclose(chart.upper - 50, 50 - chart.lower)
 
 
+def test_a_sum_signals_only_beyond_the_decision_limit():
+    assert cusum([1.0, 1.0, 1.0], target=0, allowance=0.5, decision=1.0).first_signal == 2
+
+
 def test_many_series_at_once_equal_one_by_one():
     rng = np.random.default_rng(2)
     values, targets = rng.normal(size=(3, 20)), np.array([0.0, 0.5, 5.0])
