@@ -180,6 +180,17 @@ def test_few_readings_with_nothing_to_learn_leave_the_prior() -> None:
     assert found.uncertainty.gas_column_in == pytest.approx(0.8, rel=0.2)
 
 
+def test_temperatures_that_differ_less_than_their_errors_teach_nothing_of_the_fluid() -> None:
+    rng = np.random.default_rng(11)
+    load = rng.uniform(700, 900, 200)
+    charge = float(charge_mol(4.5, 70.0, 800.0, NOMINAL))
+    extension = extension_in(charge, 70.0, load, NOMINAL).extension_in + rng.normal(0, 0.06, 200)
+    readings = StrutReadings(np.arange(200.0), extension, 70.0, load)
+    found = estimate_from_readings(readings, NOMINAL, PRIOR, ReadingUncertainty(temperature_f=40.0))
+    assert found.figures.fluid_volume_in3 == pytest.approx(40.0, abs=1.0)
+    assert found.uncertainty.fluid_volume_in3 == pytest.approx(12.0, rel=0.2)
+
+
 def test_too_few_readings_are_refused() -> None:
     with pytest.raises(CalculationError) as caught:
         estimate_from_readings(StrutReadings([0.0, 1.0], 4.5, 70.0, 800.0), NOMINAL, PRIOR)
