@@ -12,3 +12,5 @@ app = Celery("undercart")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["servicing"])
 app.conf.beat_schedule = SCHEDULE
+# Threads of a web server see only the default app; without this their nudges would go to a broker nobody runs.
+app.set_default()
