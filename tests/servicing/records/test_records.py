@@ -17,7 +17,7 @@ from servicing.records.actions import (
     discard_draft,
     draft_entry,
 )
-from servicing.records.chain import check_chain
+from servicing.records.chain import check_chain, digest_of
 from servicing.records.drafting import source_of_servicing, source_of_top_up
 from servicing.records.models import RecordEntry
 from servicing.records.printing import pdf_of, text_of
@@ -27,6 +27,7 @@ from servicing.work.actions import add_servicings
 from servicing.work.models import Work
 from servicing.work.top_up_actions import add_step, finish_top_up, start_top_up
 from tests.builders.fleet import NOW, a_leg, a_strut, a_tyre, an_actor, an_operator, later
+from tests.builders.tampering import tampered
 from tests.builders.work import a_hand_pump, dose, look, servicing_row
 
 pytestmark = pytest.mark.django_db
@@ -264,25 +265,6 @@ def test_an_untouched_chain_is_intact_and_each_operator_has_its_own(club, actor,
     assert check_chain(other).entries == 0
 
 
-def tampered(sql):
-    """Do what only someone with the database in hand can: lift the guard, change a row, put the guard back."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            cursor.execute("ALTER TABLE servicing_record_entry DISABLE TRIGGER USER")
-            cursor.execute(sql)
-            cursor.execute("ALTER TABLE servicing_record_entry ENABLE TRIGGER USER")
-        else:
-            cursor.execute(
-                "SELECT name, sql FROM sqlite_master WHERE type='trigger' AND tbl_name=%s", ["servicing_record_entry"]
-            )
-            triggers = cursor.fetchall()
-            for name, _ in triggers:
-                cursor.execute(f'DROP TRIGGER "{name}"')
-            cursor.execute(sql)
-            for _, create in triggers:
-                cursor.execute(create)
-
-
 @pytest.mark.parametrize(
     ("sql", "found"),
     [
@@ -296,7 +278,7 @@ def test_an_entry_altered_behind_the_services_back_shows(club, actor, leg, sql, 
     for minutes in range(3):
         completed(club, actor, leg, done_at=later(minutes=-minutes))
 
-    tampered(sql)
+    tampered("servicing_record_entry", sql)
 
     assert {(fault.number, fault.code) for fault in check_chain(club).faults} == found
 
@@ -304,10 +286,9 @@ def test_an_entry_altered_behind_the_services_back_shows(club, actor, leg, sql, 
 def test_an_entry_altered_and_digested_anew_still_shows(club, actor, leg):
     entry = completed(club, actor, leg)
     entry.description = "all well"
-    from servicing.records.chain import digest_of
-
     tampered(
-        f"UPDATE servicing_record_entry SET description = 'all well', digest = '{digest_of(entry)}' WHERE number = 1"
+        "servicing_record_entry",
+        f"UPDATE servicing_record_entry SET description = 'all well', digest = '{digest_of(entry)}' WHERE number = 1",
     )
 
     assert [(fault.number, fault.code) for fault in check_chain(club).faults] == [(1, "digest_changed")]
