@@ -21,7 +21,7 @@ def test_worked_example():
 
 
 def test_interval_holds_what_it_says():
-    # physics study: 80 % interval covers 82 % with 3-7 readings, median relative error 16 %
+    # Numerical study made for this project: 80 % interval covers 82 % with 3-7 readings, median relative error 16 %
     rng = np.random.default_rng(20)
     covered, errors = [], []
     for readings in (3, 4, 5, 6, 7):
