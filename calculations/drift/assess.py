@@ -18,11 +18,13 @@ from calculations.drift.findings import (
 from calculations.drift.fluid_evidence import weigh_kind
 from calculations.drift.forecast import (
     FORECAST_DAYS,
+    breach_prior,
     breach_quantiles,
     fine,
     leak_mixture,
     level_quantiles,
     loss_quantiles,
+    rate_prior,
 )
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.lanes import prepare
@@ -194,12 +196,11 @@ def estimate_losses(
     columns = np.full((10, count), np.nan)
     bank_model = fine(model)
     for chunk in chunks(prepared, priors, model, bank_model=bank_model, lanes=64):
-        mixture = leak_mixture(chunk, bank_model)
+        mixture = leak_mixture(chunk, bank_model, rate_prior())
+        ahead = leak_mixture(chunk, bank_model, breach_prior())
         series = chunk.lanes.series
-        loss = loss_quantiles(mixture, 0.05)
-        level = level_quantiles(mixture, 0.05)
-        limit = part.struts.low_limit_in[series]
-        breach = breach_quantiles(mixture, limit, model.level_walk_per_month, 0.10)
+        loss, level = loss_quantiles(mixture), level_quantiles(mixture)
+        breach = breach_quantiles(ahead, part.struts.low_limit_in[series], model.level_walk_per_month)
         onset = (mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)).sum(axis=0)
         for row, quantiles in zip((0, 3, 6), (loss, level, breach), strict=True):
             columns[row, series] = quantiles.median

@@ -17,7 +17,7 @@ import numpy as np
 from calculations.drift.filter import LEVEL, SLOPE
 from calculations.drift.histories import FloatArray, IntArray
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
-from calculations.drift.normal import normal_cdf
+from calculations.drift.normal import NORMAL_05, normal_cdf
 from calculations.drift.sweep import Chunk
 
 FINE_SLOT_DAYS: Final = 8.0
@@ -25,8 +25,15 @@ FINE_SLOTS: Final = 48
 FINE_RATES: Final = 28
 SLOWEST, FASTEST = 0.16, 100.0
 """Rates of the fine bank, as a multiple of the slowest coarse rate."""
-SLOW_SCALE, FAST_SCALE = 3.2, 20.0
+SLOW_SCALE, FAST_SCALE = 5.0, 20.0
 """Scales of the two half-normal priors of the rate, in the same unit: most leaks are slow, some are not."""
+RATE_FLOOR, RATE_FLOOR_FROM = 0.05, 0.5
+BREACH_FLOOR: Final = 3.0
+"""A forecast is made when an alert opens, which is when noise makes a leak look fast: slow ones, and none at all,
+are given more weight there, and more of the doubt is put on the late side."""
+RATE_TAIL: Final = 0.07
+"""Posterior mass left out on each side of a rate's interval; on simulated fleets it then covers 90 % or more."""
+BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.15, 0.05
 COMPONENTS: Final = 160
 FORECAST_DAYS: Final = 730.0
 """Farther ahead than this no date is given."""
@@ -35,19 +42,36 @@ _HORIZON_DAYS: Final = np.concatenate([[0.0], np.geomspace(1.0, FORECAST_DAYS, 6
 
 
 def fine(model: DriftModel) -> DriftModel:
-    """Return the model with the fine bank that flagged struts are looked at with."""
-    relative = np.geomspace(SLOWEST, FASTEST, FINE_RATES)
-    slow, fast = (np.exp(-0.5 * (relative / scale) ** 2) / scale for scale in (SLOW_SCALE, FAST_SCALE))
-    # The grid is even in the logarithm, so a density in the rate is multiplied by the rate.
-    weights = relative * (slow + fast)
+    """Return the model with the fine bank that flagged struts are looked at with; its rates weigh alike."""
     unit = min(model.rates_per_month)
     return replace(
         model,
         slot_days=FINE_SLOT_DAYS,
         slots=FINE_SLOTS,
-        rates_per_month=tuple(float(rate) for rate in unit * relative),
-        rate_weights=tuple(float(weight) for weight in weights),
+        rates_per_month=tuple(float(unit * relative) for relative in _relative_rates()),
+        rate_weights=(1.0,) * FINE_RATES,
     )
+
+
+def rate_prior() -> FloatArray:
+    """Return the prior weights of the fine rates for estimating how fast a leak is."""
+    return np.asarray(_leak_density() + RATE_FLOOR * (_relative_rates() >= RATE_FLOOR_FROM))
+
+
+def breach_prior() -> FloatArray:
+    """Return the prior weights of the fine rates for forecasting from a newly opened alert."""
+    return np.asarray(_leak_density() + BREACH_FLOOR)
+
+
+def _relative_rates() -> FloatArray:
+    return np.geomspace(SLOWEST, FASTEST, FINE_RATES)
+
+
+def _leak_density() -> FloatArray:
+    relative = _relative_rates()
+    slow, fast = (np.exp(-0.5 * (relative / scale) ** 2) / scale for scale in (SLOW_SCALE, FAST_SCALE))
+    # The grid is even in the logarithm, so a density in the rate is multiplied by the rate.
+    return np.asarray(relative * (slow + fast))
 
 
 @dataclass(frozen=True)
@@ -72,12 +96,12 @@ class Quantiles:
     high: FloatArray
 
 
-def leak_mixture(chunk: Chunk, model: DriftModel) -> Mixture:
+def leak_mixture(chunk: Chunk, model: DriftModel, prior: FloatArray) -> Mixture:
     """Return the leaks that explain each series best, as they stand at its last reading."""
     bank, filtered, lanes = chunk.bank, chunk.filtered, chunk.lanes
     width = lanes.value.shape[1]
     rates = np.asarray(model.rates_per_month)
-    log_weight = bank.log_ratio.astype(float) + model.log_prior()[:, None]
+    log_weight = bank.log_ratio.astype(float) + np.log(prior)[:, None]
     log_weight.transpose(0, 2, 1)[~np.isfinite(bank.onset_day)] = -np.inf
     flat = log_weight.reshape(-1, width)
     kept = min(COMPONENTS, len(flat))
@@ -116,26 +140,26 @@ def _last_step(active: IntArray, width: int) -> IntArray:
     return np.asarray((active[:, None] > np.arange(width)).sum(axis=0) - 1)
 
 
-def loss_quantiles(mixture: Mixture, tail: float) -> Quantiles:
+def loss_quantiles(mixture: Mixture, tail: float = RATE_TAIL) -> Quantiles:
     """Return median and central interval of the rate of loss [per month]."""
     sd = np.sqrt(mixture.loss_variance)
     low = (mixture.loss - 4 * sd).min(axis=0)
     high = (mixture.loss + 4 * sd).max(axis=0)
     grid = low + np.linspace(0.0, 1.0, 200)[:, None] ** 2 * (high - low)
     chance = np.stack([(mixture.weight * normal_cdf((at - mixture.loss) / sd)).sum(axis=0) for at in grid])
-    return _invert(grid, chance, tail)
+    return _invert(grid, chance, tail, tail)
 
 
-def level_quantiles(mixture: Mixture, tail: float) -> Quantiles:
-    """Return median and central interval of the level at the last reading."""
+def level_quantiles(mixture: Mixture) -> Quantiles:
+    """Return mean and 90 % interval of the level at the last reading."""
     mean = (mixture.weight * mixture.level).sum(axis=0)
     variance = (mixture.weight * (mixture.level_variance + (mixture.level - mean) ** 2)).sum(axis=0)
-    half = np.sqrt(variance) * {0.05: 1.6449, 0.10: 1.2816}[tail]
+    half = NORMAL_05 * np.sqrt(variance)
     return Quantiles(mean, mean - half, mean + half)
 
 
-def breach_quantiles(mixture: Mixture, limit: FloatArray, walk_per_month: float, tail: float) -> Quantiles:
-    """Return when the limit is reached, in days after the last reading; inf beyond the horizon."""
+def breach_quantiles(mixture: Mixture, limit: FloatArray, walk_per_month: float) -> Quantiles:
+    """Return median and 80 % interval of the breach, in days after the last reading; inf beyond the horizon."""
     months = _HORIZON_DAYS / DAYS_PER_MONTH
     chance = []
     for ahead in months:
@@ -144,12 +168,13 @@ def breach_quantiles(mixture: Mixture, limit: FloatArray, walk_per_month: float,
         below = normal_cdf((limit - mixture.level + mixture.loss * ahead) / sd)
         chance.append((mixture.weight * below).sum(axis=0))
     grid = np.broadcast_to(_HORIZON_DAYS[:, None], (len(_HORIZON_DAYS), len(limit)))
-    return _invert(grid, np.maximum.accumulate(np.stack(chance), axis=0), tail)
+    rising = np.maximum.accumulate(np.stack(chance), axis=0)
+    return _invert(grid, rising, BREACH_EARLY_TAIL, BREACH_LATE_TAIL)
 
 
-def _invert(grid: FloatArray, chance: FloatArray, tail: float) -> Quantiles:
+def _invert(grid: FloatArray, chance: FloatArray, early: float, late: float) -> Quantiles:
     values = []
-    for wanted in (0.5, tail, 1.0 - tail):
+    for wanted in (0.5, early, 1.0 - late):
         above = chance >= wanted
         reached = above.any(axis=0)
         upper = np.where(reached, above.argmax(axis=0), len(grid) - 1)

@@ -60,12 +60,12 @@ class Settings:
 
     def __post_init__(self) -> None:
         faults = []
-        if not 0.005 <= self.false_alarms_per_year <= 1.0:
+        if not 0.005 <= self.false_alarms_per_year <= 0.5:
             faults.append(
                 Fault(
                     "false_alarms_per_year",
                     "out_of_range",
-                    f"{self.false_alarms_per_year} per strut-year; thresholds are known for 0.005 to 1",
+                    f"{self.false_alarms_per_year} per strut-year; thresholds are known for 0.005 to 0.5",
                 )
             )
         if not 0.0 <= self.notice_days <= 365.0:

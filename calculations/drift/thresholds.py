@@ -13,7 +13,16 @@ from calculations.drift.settings import Settings
 
 Table = tuple[tuple[float, float], ...]
 
-STRUT_TABLE: Final[Table] = ((0.005, 3.4), (0.016, 2.3), (0.03, 1.65), (0.10, 0.65), (0.30, 0.0), (1.0, -0.6))
+STRUT_TABLE: Final[Table] = (
+    (0.005, 3.9),
+    (0.016, 2.1),
+    (0.03, 1.5),
+    (0.06, 0.97),
+    (0.10, 0.64),
+    (0.17, 0.34),
+    (0.30, 0.12),
+    (0.50, 0.02),
+)
 """(false alarms per strut-year, evidence)."""
 CLOSES_BELOW: Final = 1.5
 """An alert closes when the evidence has fallen this far below what opened it: no flapping."""

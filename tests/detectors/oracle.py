@@ -6,6 +6,7 @@ the semi-oracle must learn it from the readings. Only onset and rate of a leak a
 """
 
 import numpy as np
+import numpy.typing as npt
 
 from tests.detectors.lockstep import Array, steps
 from tests.simulator.fleet import DAYS_PER_MONTH, Fleet
@@ -64,13 +65,11 @@ def _evidence(fleet: Fleet, *, level_known: bool) -> Array:
 def _service_level(fleet: Fleet) -> tuple[Array, Array]:
     """Per reading: true seep-free level right after the last recorded service (or at the start), and its day."""
     truth = fleet.truth
-    fallen = lambda series, day: (
-        (  # noqa: E731
-            truth.seep_in_per_month[series] * day
-            + truth.leak_in_per_month[series] * np.maximum(day - truth.onset_day[series], 0)
-        )
-        / DAYS_PER_MONTH
-    )
+
+    def fallen(series: npt.NDArray[np.int64], day: Array) -> Array:
+        leaking = truth.leak_in_per_month[series] * np.maximum(day - truth.onset_day[series], 0)
+        return np.asarray((truth.seep_in_per_month[series] * day + leaking) / DAYS_PER_MONTH)
+
     key = fleet.service_series * 1e5 + fleet.service_day
     index = np.searchsorted(key, fleet.series * 1e5 + fleet.day) - 1
     own = (index >= 0) & (fleet.service_series[np.maximum(index, 0)] == fleet.series)
