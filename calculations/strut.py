@@ -27,6 +27,7 @@ from calculations.strut_estimate import (
     estimate_missing,
 )
 from calculations.strut_figures import ReadingUncertainty, StrutFigures, StrutUncertainty
+from calculations.strut_fluid import DissolvedGas, dissolved_gas
 from calculations.strut_history import HistoryEstimate, estimate_from_readings
 from calculations.strut_regression import StrutReadings
 from calculations.strut_screen import correctable
@@ -51,6 +52,7 @@ from calculations.strut_two_state import (
 __all__ = [
     "CompressionRatios",
     "Correction",
+    "DissolvedGas",
     "EstimatedFigures",
     "FrictionBand",
     "HistoryEstimate",
@@ -73,6 +75,7 @@ __all__ = [
     "correct_extension",
     "correctable",
     "diameter_from_pressure",
+    "dissolved_gas",
     "estimate_from_readings",
     "estimate_missing",
     "extension_in",

@@ -1,0 +1,56 @@
+"""Fluid of a strut: expansion, and gas taken up."""
+
+import numpy as np
+import pytest
+
+from calculations.constants import CUBIC_INCH_M3
+from calculations.errors import CalculationError
+from calculations.gas import Gas
+from calculations.strut import StrutFigures, dissolved_gas, sensitivities
+from tests.calculations.strut_a import strut_a
+
+
+def test_fluid_of_strut_a_expands_by_half_an_inch_over_55_kelvin() -> None:
+    # 491.612 cm3 x 8.6e-4 x 55 K = 23.253 cm3, or 0.452 in of a 2.000 in bore (expansion from memory).
+    growth_in = float(strut_a().fluid_growth_in_per_k) * 55
+    assert growth_in == pytest.approx(0.452, abs=0.5e-3)
+    assert growth_in * np.pi * CUBIC_INCH_M3 * 1e6 == pytest.approx(23.253, abs=0.5e-3)
+
+
+def test_fresh_fluid_can_take_up_a_quarter_of_the_gas() -> None:
+    # Bunsen coefficient 0.10 (from memory, source not seen): 0.0402 mol, 27 % of 0.149 mol.
+    found = dissolved_gas(3.25, 59.0, 800.0, strut_a())
+    assert float(found.dissolved_mol) == pytest.approx(0.0402, abs=0.5e-4)
+    assert float(found.charge_share) == pytest.approx(0.27, abs=0.5e-2)
+
+
+def test_settling_of_the_main_strut() -> None:
+    # Worked independently for this project: 40 in3 of fluid, up to 0.7 to 0.8 in, for an Ostwald
+    # coefficient (at strut temperature) of 0.08 to 0.1. The same formula, L V / A, gives 0.9 in for 0.1: the
+    # printed upper end belongs to 0.09. Bunsen's coefficient is Ostwald's times 273.15/294.26.
+    main = StrutFigures(2.375, 2.0, 40.0, 9.0, 800.0)
+    least, most = dissolved_gas(4.5, 70.0, 800.0, main, solubility=[0.0743, 0.0835]).settling_in
+    assert least == pytest.approx(0.7, abs=0.05)
+    assert most == pytest.approx(0.8, abs=0.05)
+
+
+def test_fluid_that_takes_up_nothing_settles_nothing() -> None:
+    assert float(dissolved_gas(3.25, 59.0, 800.0, strut_a(), solubility=0.0).settling_in) == 0.0
+
+
+def test_negative_solubility_is_refused() -> None:
+    with pytest.raises(CalculationError):
+        dissolved_gas(3.25, 59.0, 800.0, strut_a(), solubility=-0.1)
+
+
+def test_season_looks_like_a_leak() -> None:
+    # Strut A: -20 to +35 degC is 1.20 in; a climate of +-12 K cools 0.2066 K a day at its steepest, which
+    # takes off 0.00437 in a day, 0.131 in or 3.5 % of the gas in 30 days; 10 K by night 0.21 in.
+    found = sensitivities(3.25, 59.0, 800.0, strut_a(gas=Gas.IDEAL))
+    per_kelvin = float(found.total_in_per_f) * 1.8
+    cooling = 12 * 2 * np.pi / 365
+    assert cooling == pytest.approx(0.2066, abs=0.5e-4)
+    assert per_kelvin * cooling == pytest.approx(0.00437, abs=0.5e-5)
+    assert per_kelvin * cooling * 30 == pytest.approx(0.131, abs=0.5e-3)
+    assert per_kelvin * cooling * 30 / float(found.charge_in_per_percent) == pytest.approx(3.5, abs=0.05)
+    assert per_kelvin * 10 == pytest.approx(0.21, abs=0.5e-2)
