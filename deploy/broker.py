@@ -3,6 +3,10 @@
 from pathlib import Path
 from typing import Any
 
+from deploy.folder_transport import SCHEME
+
+SERVERLESS_BROKER = f"{SCHEME}://"
+
 
 def broker_options(url: str, data_dir: Path) -> dict[str, Any]:
     """Return the transport options for the broker at ``url``.
@@ -10,18 +14,15 @@ def broker_options(url: str, data_dir: Path) -> dict[str, Any]:
     A folder serves one machine without any server. For Redis the figures make a task come back
     soon after its worker was killed; its visibility timeout stays above the longest task (600 s).
     """
-    if url.startswith("filesystem"):
-        folders = {name: data_dir / "queue" / name for name in ("messages", "processed", "control")}
+    if url.startswith(SCHEME):
+        folders = {name: data_dir / "queue" / name for name in ("messages", "taken", "control")}
         for folder in folders.values():
             folder.mkdir(parents=True, exist_ok=True)
         return {
             "data_folder_in": str(folders["messages"]),
             "data_folder_out": str(folders["messages"]),
-            "processed_folder": str(folders["processed"]),
+            "processed_folder": str(folders["taken"]),
             "control_folder": str(folders["control"]),
-            "store_processed": False,
-            # One message is fetched a look: at the library's one look a second, a hundred nudges take minutes.
-            "polling_interval": 0.1,
         }
     if url.startswith("redis"):
         return {"visibility_timeout": 900, "unacked_restore_interval": 10, "unacked_restore_throttle": 1}

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import dj_database_url
 
-from deploy.broker import broker_options
+from deploy.broker import SERVERLESS_BROKER, broker_options
 from deploy.mail import mail_settings
 from deploy.schema import SPECTACULAR_SETTINGS as SPECTACULAR_SETTINGS
 
@@ -128,9 +128,10 @@ MAIL_URL = os.environ.get("UNDERCART_MAIL", f"file://{DATA_DIR / 'mail'}")
 DEFAULT_FROM_EMAIL = os.environ.get("UNDERCART_MAIL_FROM", "Undercart <undercart@localhost>")
 globals().update(mail_settings(MAIL_URL))
 
-CELERY_BROKER_URL = os.environ.get("UNDERCART_BROKER_URL") or "filesystem://"
+CELERY_BROKER_URL = os.environ.get("UNDERCART_BROKER_URL") or SERVERLESS_BROKER
 CELERY_BROKER_TRANSPORT_OPTIONS = broker_options(CELERY_BROKER_URL, DATA_DIR)
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_TIMEOUT = 2
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

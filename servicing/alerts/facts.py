@@ -63,7 +63,7 @@ def _strut_lines(found: dict[str, Any], leg: Leg, operator: Operator) -> Lines:
     )
     rate = _interval(found, "rate_in_per_month", "rate_low", "rate_high", _signed(length), f"{unit} per month")
     return [
-        ("Extension at the sheet's conditions", level),
+        ("Extension", f"{level}, at the sheet's temperature and load" if level else None),
         ("Limits", limits),
         ("Rate", rate if found.get("evidence", {}).get("losing_since") else None),
     ]
@@ -79,7 +79,7 @@ def _tyre_lines(found: dict[str, Any], leg: Leg, operator: Operator) -> Lines:
     rate = _interval(found, "rate_percent_per_day", "rate_low", "rate_high", _signed("{:.2f}".format), "% per day")
     fast = found.get("evidence", {}).get("fast")
     return [
-        ("Pressure, cold, at the reference temperature", f"{pressure(now)} {unit}" if now is not None else None),
+        ("Pressure", f"{pressure(now)} {unit}, cold, at the reference temperature" if now is not None else None),
         ("Service pressure", f"{pressure(service)} {unit}" if service is not None else None),
         ("Rate", "fast: read again tomorrow instead of waiting" if fast else rate),
     ]
