@@ -16,6 +16,7 @@ from fleet.web.idempotency import idempotent
 from fleet.web.permissions import READ, REPORT
 from fleet.web.schema import PAGE, page_of
 from fleet.web.views import OperatorView
+from servicing.exchange import export_api
 from servicing.exchange.actions import is_long, run_import, start_import
 from servicing.exchange.models import Import, ImportState
 from servicing.exchange.queries import import_of, imports_matching
@@ -118,4 +119,5 @@ class ImportView(OperatorView):
 urlpatterns = [
     path("imports", ImportsView.as_view()),
     path("imports/<uuid:import_id>", ImportView.as_view()),
+    *export_api.urlpatterns,
 ]

@@ -64,7 +64,7 @@ def physics_faults(joined: Joined) -> Iterator[tuple[int, FieldFault]]:
     """Yield (row, fault) where a reading does not fit its strut's figures."""
     figures, leg = joined.figures, joined.leg
     full, full_sd = figures.full_extension_in[leg], figures.full_extension_sd_in[leg]
-    for row in np.flatnonzero(joined.extension_in > full + 2.9 * full_sd):
+    for row in np.flatnonzero(joined.extension_in > np.maximum(1.15 * full, full + 2.9 * full_sd)):
         yield (
             int(row),
             FieldFault(
