@@ -1,11 +1,11 @@
 """Assess many struts at once: finding, level, rate, forecast, and what became of every reading."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from calculations.drift.episodes import alarm_statistic, stands_after_each
-from calculations.drift.filter import LOAD, SLOPE, TEMPERATURE
+from calculations.drift.filter import LOAD, TEMPERATURE
 from calculations.drift.findings import (
     DISPOSITIONS,
     CheckFirst,
@@ -16,30 +16,12 @@ from calculations.drift.findings import (
     grade,
 )
 from calculations.drift.fluid_evidence import weigh_kind
-from calculations.drift.forecast import (
-    FORECAST_DAYS,
-    breach_prior,
-    breach_quantiles,
-    fine,
-    leak_mixture,
-    level_quantiles,
-    loss_quantiles,
-    rate_prior,
-)
+from calculations.drift.forecast import FORECAST_DAYS
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
-from calculations.drift.lanes import prepare
+from calculations.drift.losses import LossEstimate, estimate_losses
 from calculations.drift.model import STRUT_MODEL, DriftModel, Rules
-from calculations.drift.normal import NORMAL_05
 from calculations.drift.settings import Settings
-from calculations.drift.sweep import (
-    Swept,
-    chunks,
-    possible_readings,
-    series_ends,
-    strut_priors,
-    sweep,
-    with_habits,
-)
+from calculations.drift.sweep import Swept, series_ends, sweep
 from calculations.drift.thresholds import CLOSES_BELOW, opening_evidence
 
 
@@ -87,22 +69,6 @@ class Assessments:
     fitted_sd_in: FloatArray
 
 
-@dataclass(frozen=True)
-class LossEstimate:
-    """Rate, level and breach of chosen series; breach in days after the last reading, inf beyond sight."""
-
-    loss: FloatArray
-    loss_low: FloatArray
-    loss_high: FloatArray
-    level: FloatArray
-    level_low: FloatArray
-    level_high: FloatArray
-    breach: FloatArray
-    breach_low: FloatArray
-    breach_high: FloatArray
-    onset_day: FloatArray
-
-
 def assess(
     histories: Histories,
     *,
@@ -129,11 +95,12 @@ def assess(
     """
     settings = settings or Settings()
     now = np.broadcast_to(np.asarray(now_day, float), (histories.count,)).copy()
-    swept = sweep(histories, model, settings.habits)
+    closes = opening_evidence(settings) - CLOSES_BELOW
+    swept = sweep(histories, model, settings.habits, keep_above=closes)
     has, last = series_ends(swept.prepared.offsets)
     statistic, stands = alerts_after_each(swept, settings, model.rules.settling_days)
     losing = _holds_at(stands, last, has)
-    estimate = _estimates(histories, swept, losing, model, settings)
+    estimate = estimate_losses(histories, swept, losing, model)
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
     finding = classify(symptoms)
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
@@ -182,66 +149,6 @@ def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) ->
     statistic = alarm_statistic(swept.prepared, swept.evidence, settling_days)
     opens = opening_evidence(settings)
     return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
-
-
-def estimate_losses(
-    histories: Histories, chosen: IntArray, settings: Settings, model: DriftModel = STRUT_MODEL
-) -> LossEstimate:
-    """Estimate rate, level and breach of the chosen series, given that each is losing, with the fine bank."""
-    part = histories.select(chosen)
-    model = with_habits(model, settings.habits)
-    prepared = prepare(part, possible_readings(part), model, settings.habits)
-    priors = strut_priors(part, model, settings.habits)
-    count = len(chosen)
-    columns = np.full((10, count), np.nan)
-    bank_model = fine(model)
-    for chunk in chunks(prepared, priors, model, bank_model=bank_model, lanes=64):
-        mixture = leak_mixture(chunk, bank_model, rate_prior())
-        ahead = leak_mixture(chunk, bank_model, breach_prior())
-        series = chunk.lanes.series
-        loss, level = loss_quantiles(mixture), level_quantiles(mixture)
-        breach = breach_quantiles(ahead, part.struts.low_limit_in[series], model.level_walk_per_month)
-        onset = (mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)).sum(axis=0)
-        for row, quantiles in zip((0, 3, 6), (loss, level, breach), strict=True):
-            columns[row, series] = quantiles.median
-            columns[row + 1, series] = quantiles.low
-            columns[row + 2, series] = quantiles.high
-        columns[9, series] = onset
-    return LossEstimate(*columns)
-
-
-def _estimates(
-    histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel, settings: Settings
-) -> LossEstimate:
-    """Healthy struts from the filter's own state, losing ones from the fine bank."""
-    has, last = series_ends(swept.prepared.offsets)
-    slope_sd = np.sqrt(swept.covariance[SLOPE, SLOPE])
-    level = _at(swept.level, last, has, np.nan)
-    level_sd = np.sqrt(_at(swept.level_variance, last, has, np.nan))
-    far = np.full(histories.count, np.inf)
-    seep = -swept.state[SLOPE]
-    healthy = LossEstimate(
-        seep,
-        seep - NORMAL_05 * slope_sd,
-        seep + NORMAL_05 * slope_sd,
-        level,
-        level - NORMAL_05 * level_sd,
-        level + NORMAL_05 * level_sd,
-        far,
-        far,
-        far,
-        np.full(histories.count, np.nan),
-    )
-    chosen = np.nonzero(losing)[0]
-    if not len(chosen):
-        return healthy
-    fine_estimate = estimate_losses(histories, chosen, settings, model)
-    columns = {}
-    for name in healthy.__dataclass_fields__:
-        column = getattr(healthy, name).copy()
-        column[chosen] = getattr(fine_estimate, name)
-        columns[name] = column
-    return replace(healthy, **columns)
 
 
 def _no_honest_date(histories: Histories, estimate: LossEstimate, rules: Rules) -> BoolArray:

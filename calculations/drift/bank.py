@@ -25,7 +25,7 @@ from typing import Final
 import numpy as np
 
 from calculations.drift.filter import SETTLE, STATES, Filtered
-from calculations.drift.histories import Single
+from calculations.drift.histories import IntArray, Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 
@@ -76,18 +76,30 @@ class _Sweep:
         self.held_g = np.zeros((slots, width), np.float32)
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
+        self.pending_any = False
         self.evidence = np.zeros(lanes.value.shape, np.float32)
         self.repaired = np.full(width, -np.inf)
         self.newest = np.full(width, -1, np.int64)
         self.days = lanes.day - lanes.day[0]
         self.h = filtered.h.astype(np.float32)
+        here = lanes.position >= 0
+        self.inverse_sd = np.divide(1.0, filtered.sd, where=here, out=np.zeros_like(filtered.sd)).astype(np.float32)
+        self.error = filtered.innovation.astype(np.float32) * self.inverse_sd
+        self.waits = filtered.outlier & ~filtered.confirmed
+        self.any_waits = np.any(self.waits, axis=1)
+        slot_number = np.floor(self.days / model.slot_days).astype(np.int64)
+        self.slot_number = np.where(here, slot_number, -1)
+        self.renews = np.ones(len(lanes.active), bool)
+        self.renews[1:] = np.any(self.slot_number[1:] > self.slot_number[:-1], axis=1)
+        self.ages = self.days.astype(np.float32)
         self.settles = np.any(lanes.settle_variance > 0, axis=1)
         self.restarts = np.any(lanes.restarts, axis=1)
 
     def run(self) -> Bank:
         for step, active in enumerate(self.lanes.active):
             n = int(active)
-            self._renew_slots(step, n)
+            if self.renews[step] or self.restarts[step]:
+                self._renew_slots(step, n)
             self._weigh(step, n, self._shape(step, n))
         log_ratio = self.plain - self.loss + self.head_start[:, None]
         np.minimum(self.evidence, BEYOND_DOUBT, out=self.evidence)
@@ -96,7 +108,7 @@ class _Sweep:
     def _renew_slots(self, step: int, n: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
         model, day = self.model, self.days[step, :n]
-        newest = np.floor(day / model.slot_days).astype(np.int64)
+        newest = self.slot_number[step, :n]
         changed = newest > self.newest[:n]
         if self.restarts[step]:
             restart = self.lanes.restarts[step, :n]
@@ -120,7 +132,7 @@ class _Sweep:
         response, products, h = self.response[:, :, :n], self.products[:, :, :n], self.h[step, :, :n]
         if self.settles[step]:
             response[:, SETTLE, self.lanes.settle_variance[step, :n] > 0] = 0.0
-        ramp = self.start[:, :n] - self.days[step, :n].astype(np.float32)
+        ramp = self.start[:, :n] - self.ages[step, :n]
         ramp *= np.float32(1.0 / DAYS_PER_MONTH)
         np.minimum(ramp, np.float32(0.0), out=ramp)
         np.multiply(response, h, out=products)
@@ -131,20 +143,15 @@ class _Sweep:
 
     def _weigh(self, step: int, n: int, g: Single) -> None:
         filtered = self.filtered
-        scale = filtered.inverse_sd[step, :n].astype(np.float32)
-        e = filtered.innovation[step, :n].astype(np.float32) * scale
+        scale = self.inverse_sd[step, :n]
+        e = self.error[step, :n]
         g *= scale
-        outlier, agrees = filtered.outlier[step, :n], filtered.confirmed[step, :n]
-        waiting = np.nonzero(outlier & ~agrees)[0]
-        settled = np.nonzero(self.pending[:n] & agrees)[0]
-        if len(settled):
-            held_e, held_g = self.held_e[settled], self.held_g[:, settled]
-            self.loss[:, :, settled] += huber_loss(held_e - self.rates * held_g[:, None], self.bound)
-            self.plain[settled] += huber_loss(held_e, self.bound)
-        self.pending[:n] = False
-        if len(waiting):
+        if self.pending_any:
+            self._settle_pending(np.nonzero(self.pending[:n] & filtered.confirmed[step, :n])[0])
+        if self.any_waits[step]:
+            waiting = np.nonzero(self.waits[step, :n])[0]
             self.held_e[waiting], self.held_g[:, waiting] = e[waiting], g[:, waiting]
-            self.pending[waiting] = True
+            self.pending[waiting] = self.pending_any = True
             # Without innovation and shape a reading adds the same to both sides: nothing.
             e[waiting], g[:, waiting] = 0.0, 0.0
         loss, error, small = self.loss[:, :, :n], self.buffers[0, :, :, :n], self.buffers[1, :, :, :n]
@@ -163,6 +170,14 @@ class _Sweep:
             np.exp(error, out=error)
             odds = error.sum(axis=(0, 1))
         np.log(odds, out=self.evidence[step, :n])
+
+    def _settle_pending(self, agreed: IntArray) -> None:
+        """Count the readings held back that this one agrees with; forget the others."""
+        if len(agreed):
+            held_e, held_g = self.held_e[agreed], self.held_g[:, agreed]
+            self.loss[:, :, agreed] += huber_loss(held_e - self.rates * held_g[:, None], self.bound)
+            self.plain[agreed] += huber_loss(held_e, self.bound)
+        self.pending[:] = self.pending_any = False
 
 
 def huber_loss(error: Single, bound: np.float32) -> Single:

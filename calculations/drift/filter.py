@@ -50,7 +50,7 @@ class Filtered:
     h: FloatArray
     """Observation rows, (steps, states, lanes)."""
     innovation: FloatArray
-    inverse_sd: FloatArray
+    sd: FloatArray
     gain: Single
     """(steps, states, lanes)"""
     outlier: BoolArray
@@ -108,28 +108,38 @@ class _Run:
         self.product = np.empty_like(self.covariance)
         self.noise_sum = model.noise_prior_count * priors.noise_factor
         self.noise_count = np.full((2, width), model.noise_prior_count)
-        self.seen, self.seen_sum = np.zeros((2, width)), np.zeros((2, width))
+        self.share = np.zeros((steps, width))
+        self.member = np.stack([1.0 - lanes.resting, lanes.resting], axis=1)
+        self.keep = 1.0 - (1.0 - model.noise_forgetting) * self.member
         self.held = np.zeros(width)
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
         self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1)
         self.columns = {name: np.zeros((steps, width)) for name in _COLUMNS}
+        self.line_before, self.line = np.zeros((steps, 2, width)), np.zeros((steps, 2, width))
+        self.line_variance = np.zeros((steps, 2, 2, width))
         self.gain = np.zeros((steps, STATES, width), np.float32)
         self.outlier, self.confirmed = np.zeros((steps, width), bool), np.zeros((steps, width), bool)
 
     def run(self) -> Filtered:
         for step, active in enumerate(self.lanes.active):
             self._take(step, int(active))
+        present = self.lanes.position >= 0
+        seen = (self.member * present[:, None]).sum(axis=0)
+        month, spread = self.h[:, SLOPE], self.line_variance
         return Filtered(
             **self.columns,
             h=self.h,
             gain=self.gain,
             outlier=self.outlier,
             confirmed=self.confirmed,
+            level=self.line[:, LEVEL] + self.line[:, SLOPE] * month,
+            level_variance=spread[:, 0, 0] + month * (2.0 * spread[:, 0, 1] + month * spread[:, 1, 1]),
+            level_before=self.line_before[:, LEVEL] + self.line_before[:, SLOPE] * month,
             state=self.state,
             covariance=self.covariance,
             noise_factor=self.noise_sum / self.noise_count,
-            own_factor=self.seen_sum / np.maximum(self.seen, 1.0),
-            noise_count=self.seen,
+            own_factor=(self.member * self.share[:, None]).sum(axis=0) / np.maximum(seen, 1.0),
+            noise_count=seen,
         )
 
     def _take(self, step: int, n: int) -> None:
@@ -160,43 +170,38 @@ class _Run:
         w = model.huber / np.maximum(size, model.huber)
         w[out] = KEPT_OUT_WEIGHT
         k = ph / (explained + noise / w)
-        columns = self.columns
-        columns["level_before"][step, :n] = x[LEVEL] + x[SLOPE] * h[SLOPE]
+        self.line_before[step, :, :n] = x[:2]
         x += k * e
         np.multiply(k[:, None], ph, out=product)
         p -= product
-        self._learn_noise(factor, size, resting, n)
+        self.line[step, :, :n] = x[:2]
+        self.line_variance[step, :, :, :n] = p[:2, :2]
+        self._learn_noise(step, factor * np.minimum(size * size, model.noise_clip), n)
+        columns = self.columns
         columns["innovation"][step, :n] = e
-        columns["inverse_sd"][step, :n] = 1.0 / sd
+        columns["sd"][step, :n] = sd
         columns["weight"][step, :n] = w
-        columns["level"][step, :n] = x[LEVEL] + x[SLOPE] * h[SLOPE]
-        columns["level_variance"][step, :n] = p[LEVEL, LEVEL] + h[SLOPE] * (
-            2.0 * p[LEVEL, SLOPE] + h[SLOPE] * p[SLOPE, SLOPE]
-        )
         self.gain[step, :, :n] = k
         self.outlier[step, :n] = out
         self.confirmed[step, :n] = (z * before > 0.0) & (size > model.agreeing)
-        self.held[:n] = np.where(out, z, 0.0)
+        np.multiply(out, z, out=self.held[:n])
 
     def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:
         ratio = self.noise_sum[:, :n] / self.noise_count[:, :n]
         return np.asarray(ratio[0] + resting * (ratio[1] - ratio[0]))
 
-    def _learn_noise(self, factor: FloatArray, size: FloatArray, resting: FloatArray, n: int) -> None:
+    def _learn_noise(self, step: int, share: FloatArray, n: int) -> None:
         """Measure the spread against the base variance, which is what the factor multiplies."""
-        forgetting = 1.0 - self.model.noise_forgetting
-        share = factor * np.minimum(size * size, self.model.noise_clip)
-        for kind, member in ((0, 1.0 - resting), (1, resting)):
-            keep = 1.0 - forgetting * member
-            self.noise_sum[kind, :n] *= keep
-            self.noise_sum[kind, :n] += share * member
-            self.noise_count[kind, :n] *= keep
-            self.noise_count[kind, :n] += member
-            self.seen[kind, :n] += member
-            self.seen_sum[kind, :n] += share * member
+        member, keep = self.member[step, :, :n], self.keep[step, :, :n]
+        total, count = self.noise_sum[:, :n], self.noise_count[:, :n]
+        total *= keep
+        total += share * member
+        count *= keep
+        count += member
+        self.share[step, :n] = share
 
 
-_COLUMNS: Final = ("innovation", "inverse_sd", "weight", "level", "level_variance", "level_before")
+_COLUMNS: Final = ("innovation", "sd", "weight")
 
 
 def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -> None:

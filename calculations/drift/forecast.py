@@ -14,11 +14,12 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.filter import LEVEL, SLOPE
+from calculations.drift.bank import Bank
+from calculations.drift.filter import LEVEL, SLOPE, Filtered
 from calculations.drift.histories import FloatArray, IntArray
+from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import NORMAL_05, normal_cdf
-from calculations.drift.sweep import Chunk
 
 FINE_SLOT_DAYS: Final = 8.0
 FINE_SLOTS: Final = 48
@@ -96,9 +97,8 @@ class Quantiles:
     high: FloatArray
 
 
-def leak_mixture(chunk: Chunk, model: DriftModel, prior: FloatArray) -> Mixture:
+def leak_mixture(lanes: Lanes, filtered: Filtered, bank: Bank, model: DriftModel, prior: FloatArray) -> Mixture:
     """Return the leaks that explain each series best, as they stand at its last reading."""
-    bank, filtered, lanes = chunk.bank, chunk.filtered, chunk.lanes
     width = lanes.value.shape[1]
     rates = np.asarray(model.rates_per_month)
     log_weight = bank.log_ratio.astype(float) + np.log(prior)[:, None]

@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Final
 
 import numpy as np
 
-from calculations.drift.bank import Bank, run_bank
+from calculations.drift.bank import run_bank
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
-from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
 from calculations.drift.model import DriftModel
 from calculations.drift.settings import FleetHabits
@@ -19,6 +19,28 @@ LANES: Final = 1000
 THREADS: Final = 2
 LONGER_THAN_TUBE = 1.15
 """A reading this many times the full extension is no reading of this strut."""
+
+
+@dataclass(frozen=True)
+class Chunk:
+    """Series side by side with what was computed on them."""
+
+    lanes: Lanes
+    filtered: Filtered
+    evidence: Single
+
+    def only(self, columns: IntArray) -> "Chunk":
+        """Return the chosen lanes only, in the same order."""
+        present = self.lanes.position[:, columns] >= 0
+        steps = int(present.sum(axis=0).max())
+        lanes = {f.name: getattr(self.lanes, f.name) for f in fields(Lanes)}
+        lanes = {name: v[:steps, columns] for name, v in lanes.items() if v.ndim == 2}
+        filtered = {f.name: getattr(self.filtered, f.name) for f in fields(Filtered)}
+        filtered = {
+            name: v[..., columns] if name in _PER_SERIES else v[:steps, ..., columns] for name, v in filtered.items()
+        }
+        chosen = Lanes(series=self.lanes.series[columns], active=present[:steps].sum(axis=1), **lanes)
+        return Chunk(chosen, Filtered(**filtered), self.evidence[:steps, columns])
 
 
 @dataclass(frozen=True)
@@ -42,15 +64,8 @@ class Swept:
     own_factor: FloatArray
     """The noise factor without the prior's share."""
     noise_count: FloatArray
-
-
-@dataclass(frozen=True)
-class Chunk:
-    """One chunk of a sweep with all that was computed on it."""
-
-    lanes: Lanes
-    filtered: Filtered
-    bank: Bank
+    kept: list[Chunk]
+    """Series that may need a closer look, with all that was computed on them."""
 
 
 def possible_readings(histories: Histories) -> BoolArray:
@@ -81,16 +96,14 @@ def with_habits(model: DriftModel, habits: FleetHabits) -> DriftModel:
     )
 
 
-def chunks(
-    prepared: Prepared, priors: Priors, model: DriftModel, *, bank_model: DriftModel | None = None, lanes: int = LANES
-) -> Iterator[Chunk]:
+def chunks(prepared: Prepared, priors: Priors, model: DriftModel, lanes: int = LANES) -> Iterator[Chunk]:
     """Yield the sweep chunk by chunk; array sums let go of the interpreter, so threads do share the cores."""
 
     def computed(chosen: IntArray) -> Chunk:
         chunk = lay_out(prepared, chosen)
         own = Priors(priors.mean[:, chosen], priors.variance[:, chosen], priors.noise_factor[:, chosen])
         filtered = run_filter(chunk, own, model)
-        return Chunk(chunk, filtered, run_bank(chunk, filtered, bank_model or model))
+        return Chunk(chunk, filtered, run_bank(chunk, filtered, model).evidence)
 
     groups = lane_groups(prepared, lanes)
     if len(groups) < 2:
@@ -100,8 +113,14 @@ def chunks(
         yield from pool.map(computed, groups)
 
 
-def sweep(histories: Histories, model: DriftModel, habits: FleetHabits) -> Swept:
-    """Run filter and bank over every history."""
+def sweep(histories: Histories, model: DriftModel, habits: FleetHabits, *, keep_above: float = np.inf) -> Swept:
+    """Run filter and bank over every history.
+
+    Parameters
+    ----------
+    keep_above : float
+        Keep all that was computed of series whose last evidence is above this, for a closer look.
+    """
     model = with_habits(model, habits)
     usable = possible_readings(histories)
     prepared = prepare(histories, usable, model, habits)
@@ -109,6 +128,10 @@ def sweep(histories: Histories, model: DriftModel, habits: FleetHabits) -> Swept
     swept = _unswept(prepared, usable, priors, histories.count)
     for chunk in chunks(prepared, priors, model):
         _keep(swept, chunk)
+        last = (chunk.lanes.position >= 0).sum(axis=0) - 1
+        candidates = np.nonzero(chunk.evidence[last, np.arange(len(last))] >= keep_above)[0]
+        if len(candidates):
+            swept.kept.append(chunk.only(candidates))
     return swept
 
 
@@ -131,6 +154,7 @@ def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) 
         noise_factor=priors.noise_factor.copy(),
         own_factor=np.ones((2, count)),
         noise_count=np.zeros((2, count)),
+        kept=[],
     )
 
 
@@ -142,7 +166,7 @@ def _keep(swept: Swept, chunk: Chunk) -> None:
     """Write a chunk's results to their places in the whole."""
     here = chunk.lanes.position >= 0
     where = chunk.lanes.position[here]
-    swept.evidence[where] = chunk.bank.evidence[here]
+    swept.evidence[where] = chunk.evidence[here]
     for name in _PER_READING:
         getattr(swept, name)[where] = getattr(chunk.filtered, name)[here]
     for name in _PER_SERIES:

@@ -1,0 +1,94 @@
+"""Rate, level and breach of every series: healthy ones from the filter, losing ones from the fine bank."""
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from calculations.drift.bank import run_bank
+from calculations.drift.filter import SLOPE
+from calculations.drift.forecast import (
+    breach_prior,
+    breach_quantiles,
+    fine,
+    leak_mixture,
+    level_quantiles,
+    loss_quantiles,
+    rate_prior,
+)
+from calculations.drift.histories import BoolArray, FloatArray, Histories
+from calculations.drift.model import DriftModel
+from calculations.drift.normal import NORMAL_05
+from calculations.drift.sweep import Chunk, Swept, series_ends
+
+LANES = 64
+"""Losing series looked at together: the fine bank is wide, and few series need it."""
+
+
+@dataclass(frozen=True)
+class LossEstimate:
+    """Per series; rates per month, positive when going down, 90 % intervals.
+
+    Breach in days after the last reading, 80 % interval, inf beyond sight; onset NaN unless losing.
+    """
+
+    loss: FloatArray
+    loss_low: FloatArray
+    loss_high: FloatArray
+    level: FloatArray
+    level_low: FloatArray
+    level_high: FloatArray
+    breach: FloatArray
+    breach_low: FloatArray
+    breach_high: FloatArray
+    onset_day: FloatArray
+
+
+def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel) -> LossEstimate:
+    """Return the estimates of all series; those that are losing must have been kept by the sweep."""
+    estimate = _healthy(histories, swept)
+    for chunk in swept.kept:
+        wanted = np.nonzero(losing[chunk.lanes.series])[0]
+        for start in range(0, len(wanted), LANES):
+            _look_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), model)
+    return estimate
+
+
+def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
+    has, last = series_ends(swept.prepared.offsets)
+    count = histories.count
+    level, level_sd = np.full(count, np.nan), np.full(count, np.nan)
+    level[has] = swept.level[last[has]]
+    level_sd[has] = np.sqrt(swept.level_variance[last[has]])
+    loss, loss_sd = -swept.state[SLOPE], np.sqrt(swept.covariance[SLOPE, SLOPE])
+    return LossEstimate(
+        loss,
+        loss - NORMAL_05 * loss_sd,
+        loss + NORMAL_05 * loss_sd,
+        level,
+        level - NORMAL_05 * level_sd,
+        level + NORMAL_05 * level_sd,
+        np.full(count, np.inf),
+        np.full(count, np.inf),
+        np.full(count, np.inf),
+        np.full(count, np.nan),
+    )
+
+
+def _look_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
+    """Replace the estimates of a chunk's series by those of the fine bank, in place."""
+    fine_model = fine(model)
+    bank = run_bank(chunk.lanes, chunk.filtered, fine_model)
+    series = chunk.lanes.series
+    mixture = leak_mixture(chunk.lanes, chunk.filtered, bank, fine_model, rate_prior())
+    ahead = leak_mixture(chunk.lanes, chunk.filtered, bank, fine_model, breach_prior())
+    quantiles = (
+        loss_quantiles(mixture),
+        level_quantiles(mixture),
+        breach_quantiles(ahead, histories.struts.low_limit_in[series], model.level_walk_per_month),
+    )
+    columns = [getattr(estimate, field.name) for field in fields(LossEstimate)]
+    for number, part in enumerate(quantiles):
+        for column, values in zip(columns[3 * number :], (part.median, part.low, part.high), strict=False):
+            column[series] = values
+    onset = mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)
+    estimate.onset_day[series] = onset.sum(axis=0)
