@@ -22,11 +22,13 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "fleet.web.schema_errors.add_problem_answers",
+        "deploy.examples.add_examples",
     ],
     # Fields of one name in several shapes, each with choices of its own.
     "ENUM_NAME_OVERRIDES": {
         "EquipmentKind": "fleet.equipment.models.EquipmentKind",
         "FillGas": "fleet.aircraft.models.FillGas",
+        "ImportKind": "servicing.exchange.models.ImportKind",
         "LegPosition": "fleet.aircraft.models.Position",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
         "Finding": "servicing.alerts.shapes.FINDINGS",

@@ -82,7 +82,8 @@ class InstallationView(GearView):
 
     def get(self, request: Request, installation_id: uuid.UUID) -> Response:
         """Return an installation."""
-        return self.answer_row(installation_of(self.operator, self.kind, installation_id))
+        row = installation_of(self.operator, self.kind, installation_id)
+        return self.answer(installation_answer(self.kind, row), version=row.version)
 
     def patch(self, request: Request, installation_id: uuid.UUID) -> Response:
         """Put moments or reason right; readings on the leg are then joined to the part that was there."""

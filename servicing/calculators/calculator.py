@@ -18,7 +18,7 @@ from fleet.web.shapes import InputSerializer
 from fleet.web.views import OperatorView
 
 
-class BasisAnswer(serializers.Serializer[Any]):
+class CalculationBasisAnswer(serializers.Serializer[Any]):
     """Where the figures came from."""
 
     given = serializers.ListField(child=serializers.CharField(), help_text="Figures that the caller sent.")
@@ -29,7 +29,7 @@ class BasisAnswer(serializers.Serializer[Any]):
 class CalculatorAnswer(serializers.Serializer[Any]):
     """What the answer of every calculator carries besides its results."""
 
-    basis = BasisAnswer()
+    basis = CalculationBasisAnswer()
     assumptions = serializers.ListField(child=serializers.CharField())
     cautions = serializers.ListField(child=serializers.CharField())
 

@@ -5,6 +5,8 @@ from typing import Any
 from fleet.equipment.actions import log_cylinder_pressure
 from fleet.equipment.models import EquipmentKind
 from fleet.operators.models import Operator
+from servicing.exchange.actions import start_import
+from servicing.exchange.models import ImportKind
 from servicing.outbox.models import OutgoingMail
 from servicing.records.actions import draft_entry
 from servicing.records.drafting import source_of_servicing
@@ -12,10 +14,11 @@ from servicing.reinspection.models import Reinspection
 from servicing.usage.actions import add_usages
 from servicing.usage.rows import UsageRow
 from servicing.work.actions import add_servicings
+from servicing.work.top_up_actions import start_top_up
 from tests.builders.alerts import a_strut_standing, an_alert
 from tests.builders.fleet import LONG_AGO, NOW, a_person, a_token, next_number
 from tests.builders.readings import a_stand, a_strut_reading, a_tyre_reading
-from tests.builders.work import equipment, servicing_row
+from tests.builders.work import a_hand_pump, equipment, look, servicing_row
 
 
 def furnish(operator: Operator) -> dict[str, Any]:
@@ -47,7 +50,18 @@ def furnish(operator: Operator) -> dict[str, Any]:
     looks = Reinspection.objects.of(operator).filter(leg=stand.leg)
     mail = OutgoingMail.objects.of(operator).order_by("created_at").last()
     assert mail is not None
+    top_up, _ = start_top_up(
+        actor=stand.actor, now=NOW, leg_id=stand.leg.pk, look=look(4.0), equipment_id=a_hand_pump(operator).pk
+    )
+    imported = start_import(
+        actor=stand.actor,
+        now=NOW,
+        kind=ImportKind.USAGE,
+        content=f"aircraft,ended_at\n{stand.aircraft.registration},2026-01-02T10:00:00Z\n".encode(),
+    )
     return {
+        "top-ups": top_up.pk,
+        "imports": imported.pk,
         "aircraft": stand.aircraft.pk,
         "legs": stand.leg.pk,
         "type-sheets": stand.sheet.pk,

@@ -126,6 +126,17 @@ GET    tyres/<uuid:part_id>/trend                                 reader      re
 GET    tyres/<uuid:part_id>/chart.svg                             reader      read
 GET    dispatch                                                   reader      read
 GET    dispatch/<str:registration>                                reader      read
+GET    imports                                                    reader      read
+POST   imports                                                    member      report
+GET    imports/<uuid:import_id>                                   reader      read
+GET    exports/readings.csv                                       reader      read
+GET    exports/tyre-readings.csv                                  reader      read
+GET    exports/servicings.csv                                     reader      read
+GET    exports/usage.csv                                          reader      read
+GET    exports/struts.csv                                         reader      read
+GET    exports/alerts.csv                                         reader      read
+GET    exports/reinspections.csv                                  reader      read
+POST   calculations/strut/correction                              reader      read
 """
 
 

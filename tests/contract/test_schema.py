@@ -1,5 +1,6 @@
 """The OpenAPI document: as committed, complete, and the same as what the service does."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -7,8 +8,10 @@ import pytest
 import yaml
 from django.conf import settings
 from django.core.management import call_command
+from jsonschema import Draft202012Validator
 from rest_framework.test import APIClient
 
+from deploy.examples import BODIES
 from tests.contract.routes import api_routes
 
 COMMITTED = Path(settings.BASE_DIR, "deploy", "openapi.yaml")
@@ -60,6 +63,26 @@ def test_every_body_comes_with_an_example() -> None:
             if kind == "application/json" and not body.get("examples"):
                 without.append(key)
     assert without == []
+
+
+def request_examples() -> Iterator[tuple[str, Any, Any]]:
+    for key, operation in OPERATIONS.items():
+        body = operation.get("requestBody", {}).get("content", {}).get("application/json", {})
+        for name, example in body.get("examples", {}).items():
+            yield f"{key} {name}", body["schema"], example["value"]
+
+
+def test_every_example_is_what_its_schema_allows() -> None:
+    faults = {}
+    for name, schema, value in request_examples():
+        validator = Draft202012Validator({**schema, "components": DOCUMENT["components"]})
+        if found := [f"{list(error.path)}: {error.message}" for error in validator.iter_errors(value)]:
+            faults[name] = found
+    assert faults == {}
+
+
+def test_no_example_is_kept_for_an_operation_that_is_gone() -> None:
+    assert set(BODIES) <= {operation["operationId"] for operation in OPERATIONS.values()}
 
 
 @pytest.mark.django_db
