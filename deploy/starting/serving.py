@@ -32,10 +32,9 @@ def demo(port: int, *, fresh: bool) -> None:
             # It takes as long to load as the database to prepare, and nobody else is here yet.
             supervisor.start([services.web("127.0.0.1", port)])
             migrate(supervisor)
-            supervisor.start([services.worker()])
+            supervisor.start([services.worker(), services.schedule()])
             wait_for_first_page(supervisor, address)
             manage(supervisor, "prepare_demo")
-            supervisor.start([services.schedule()])
             farewell(address, supervisor)
             supervisor.watch()
 

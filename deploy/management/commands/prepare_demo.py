@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime, time, timedelta
 from typing import Any
 
-from celery import current_app
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from deploy.celery import app
 from deploy.demo.club import CLUB_NAME, COORDINATOR
 from deploy.demo.files import club_files
 from deploy.demo.history import club_history
@@ -42,7 +42,7 @@ class Command(BaseCommand):
                 self._tell("Sending the club's files in, as any club would")
                 send_files(files, address=settings.PUBLIC_URL, token=token, say=self._tell)
                 self._tell("Sweeping: a Celery worker judges every strut and tyre with news")
-                current_app.send_task("servicing.nightly_sweep")
+                app.send_task("servicing.nightly_sweep")
             wait_for_workers(self._tell)
         except DemoFailedError as error:
             raise CommandError(str(error)) from error
