@@ -4,7 +4,7 @@ from typing import Any
 
 from django.http import StreamingHttpResponse
 from django.urls import path
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_view
 from rest_framework import serializers
 from rest_framework.negotiation import BaseContentNegotiation
 from rest_framework.renderers import JSONRenderer
@@ -78,8 +78,9 @@ def _view(file: str) -> Any:
         parameters=[ExportFilters],
         responses={(200, "text/csv"): OpenApiResponse(str, description="The file.")},
     )
-    handler = documented(ExportView.get)
-    return type(f"Export{file.title().replace('-', '')}View", (ExportView,), {"file": file, "get": handler})
+    # Documented by class: one handler can carry one description only.
+    view = type(f"Export{file.title().replace('-', '')}View", (ExportView,), {"file": file})
+    return extend_schema_view(get=documented)(view)
 
 
 urlpatterns = [path(f"exports/{file}.csv", _view(file).as_view()) for file in FILES]
