@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from typing import Any
 
 from django.conf import settings
 
@@ -22,7 +23,7 @@ def summary_lines(operator: Operator, *, now: datetime) -> Iterator[str]:
     """Yield the lines of the summary."""
     yield f"{operator.name}: struts and tyres that need someone"
     for kind, model in ((STRUT, StrutStanding), (TYRE, TyreStanding)):
-        rows = list(model.objects.of(operator).exclude(level=Level.NONE))
+        rows: list[Any] = list(model.objects.of(operator).exclude(level=Level.NONE))
         rows.sort(key=lambda row: _PRESSING.index(Level(row.level)))
         yield from _standing_lines(operator, kind, rows)
         others = model.objects.of(operator).filter(level=Level.NONE).count()
