@@ -146,7 +146,7 @@ def assess(
 
 def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) -> tuple[FloatArray, BoolArray]:
     """Return the statistic after each usable reading, and whether an alert stands after it."""
-    statistic = alarm_statistic(swept.prepared, swept.evidence, settling_days)
+    statistic = alarm_statistic(swept, settling_days)
     opens = opening_evidence(settings)
     return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
 

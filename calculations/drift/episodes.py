@@ -6,25 +6,31 @@ import numpy as np
 
 from calculations.drift.histories import BoolArray, FloatArray, IntArray
 from calculations.drift.lanes import Prepared
-from calculations.drift.thresholds import LARGEST_STEP, SETTLING_EXTRA
+from calculations.drift.sweep import Swept
+from calculations.drift.thresholds import COMPANION_BELOW, LARGEST_STEP, LONE_BELOW, LONE_STEP, SETTLING_EXTRA
 
 QUIET_DAYS: Final = 60.0
 """Readings above the threshold nearer together than this belong to one episode."""
 
 
-def alarm_statistic(prepared: Prepared, evidence: FloatArray, settling_days: float) -> FloatArray:
-    """Return the evidence as an alert may use it.
+def alarm_statistic(swept: Swept, settling_days: float) -> FloatArray:
+    """Return the evidence as an alert may use it, after every usable reading.
 
-    No single reading may lift it by more than :data:`LARGEST_STEP`: what one bad reading can do is then less
-    than what opens a caution. While a strut may be settling after work, more is asked for.
+    No single reading may lift it by more than :data:`LARGEST_STEP`, and a low one whose forerunner was not low
+    hardly at all: one bad reading then does not open a caution, the next one that agrees does. While a strut
+    may be settling after work, more is asked for.
     """
+    prepared, evidence, surprise = swept.prepared, swept.evidence, swept.surprise
     if not len(evidence):
         return evidence
     before = np.concatenate([[-np.inf], evidence[:-1]])
+    forerunner = np.concatenate([[0.0], surprise[:-1]])
     first = prepared.offsets[:-1][np.diff(prepared.offsets) > 0]
-    before[first] = -np.inf
+    before[first], forerunner[first] = -np.inf, 0.0
+    lone = (surprise < -LONE_BELOW) & (forerunner > -COMPANION_BELOW)
+    step = np.where(lone, LONE_STEP, LARGEST_STEP)
     settling = prepared.since_work_days < settling_days
-    return np.asarray(np.minimum(evidence, before + LARGEST_STEP) - SETTLING_EXTRA * settling)
+    return np.asarray(np.minimum(evidence, before + step) - SETTLING_EXTRA * settling)
 
 
 def stands_after_each(prepared: Prepared, statistic: FloatArray, opens: float, closes: float) -> BoolArray:

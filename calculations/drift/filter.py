@@ -51,6 +51,8 @@ class Filtered:
     """Observation rows, (steps, states, lanes)."""
     innovation: FloatArray
     sd: FloatArray
+    surprise: FloatArray
+    """Innovation in its own standard deviations."""
     gain: Single
     """(steps, states, lanes)"""
     outlier: BoolArray
@@ -180,6 +182,7 @@ class _Run:
         columns = self.columns
         columns["innovation"][step, :n] = e
         columns["sd"][step, :n] = sd
+        columns["surprise"][step, :n] = z
         columns["weight"][step, :n] = w
         self.gain[step, :, :n] = k
         self.outlier[step, :n] = out
@@ -201,7 +204,7 @@ class _Run:
         self.share[step, :n] = share
 
 
-_COLUMNS: Final = ("innovation", "sd", "weight")
+_COLUMNS: Final = ("innovation", "sd", "surprise", "weight")
 
 
 def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -> None:

@@ -56,6 +56,8 @@ class Swept:
     """Level as known just before the reading."""
     outlier: BoolArray
     confirmed: BoolArray
+    surprise: FloatArray
+    """How far the reading was from what was expected [standard deviations]."""
     weight: FloatArray
     state: FloatArray
     """(states, series)"""
@@ -148,6 +150,7 @@ def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) 
         level_before=np.zeros(size),
         outlier=np.zeros(size, bool),
         confirmed=np.zeros(size, bool),
+        surprise=np.zeros(size),
         weight=np.zeros(size),
         state=priors.mean.copy(),
         covariance=covariance,
@@ -158,7 +161,7 @@ def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) 
     )
 
 
-_PER_READING: Final = ("level", "level_variance", "level_before", "outlier", "confirmed", "weight")
+_PER_READING: Final = ("level", "level_variance", "level_before", "outlier", "confirmed", "surprise", "weight")
 _PER_SERIES: Final = ("state", "covariance", "noise_factor", "own_factor", "noise_count")
 
 

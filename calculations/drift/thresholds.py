@@ -14,13 +14,13 @@ from calculations.drift.settings import Settings
 Table = tuple[tuple[float, float], ...]
 
 STRUT_TABLE: Final[Table] = (
-    (0.005, 3.9),
-    (0.016, 2.1),
-    (0.03, 1.5),
-    (0.06, 0.97),
-    (0.10, 0.64),
-    (0.17, 0.34),
-    (0.30, 0.12),
+    (0.005, 3.7),
+    (0.016, 2.0),
+    (0.03, 1.45),
+    (0.06, 0.92),
+    (0.10, 0.62),
+    (0.17, 0.33),
+    (0.30, 0.11),
     (0.50, 0.02),
 )
 """(false alarms per strut-year, evidence)."""
@@ -30,6 +30,8 @@ SETTLING_EXTRA: Final = 1.0
 """More evidence is asked for while a strut may still be settling after work."""
 LARGEST_STEP: Final = 1.2
 """What one reading may add to the evidence: less than the way from "nothing" to a caution."""
+LONE_BELOW, COMPANION_BELOW, LONE_STEP = 1.5, 1.0, 0.2
+"""A reading this many standard deviations low, after one that was not even so low, may add only so much."""
 SHIFT_RANGE: Final = (-0.4, 4.0)
 """How far a fleet's own history may move the threshold."""
 
