@@ -6,7 +6,7 @@ import pytest
 from calculations.constants import CUBIC_INCH_M3
 from calculations.errors import CalculationError
 from calculations.gas import Gas
-from calculations.strut import StrutFigures, dissolved_gas, sensitivities
+from calculations.strut import StrutFigures, charge_mol, dissolved_gas, extension_in, sensitivities
 from tests.calculations.strut_a import strut_a
 
 
@@ -32,6 +32,13 @@ def test_settling_of_the_main_strut() -> None:
     least, most = dissolved_gas(4.5, 70.0, 800.0, main, solubility=[0.0743, 0.0835]).settling_in
     assert least == pytest.approx(0.7, abs=0.05)
     assert most == pytest.approx(0.8, abs=0.05)
+
+
+def test_settling_is_what_the_lost_gas_makes_the_strut_lose() -> None:
+    found = dissolved_gas(3.25, 20.0, 800.0, strut_a(), solubility=1e-4)
+    charge = charge_mol(3.25, 20.0, 800.0, strut_a())
+    settled = extension_in(charge - found.dissolved_mol, 20.0, 800.0, strut_a()).extension_in
+    assert float(found.settling_in) == pytest.approx(3.25 - float(settled), rel=1e-6)
 
 
 def test_fluid_that_takes_up_nothing_settles_nothing() -> None:

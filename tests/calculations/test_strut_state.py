@@ -239,6 +239,11 @@ def test_screen_agrees_with_refusals() -> None:
                 charge_mol(extension[index], temperature[index], load[index], REAL)
 
 
+def test_screen_sees_the_strut_that_fluid_would_fill() -> None:
+    tight = StrutFigures(2.0, 0.1, 60.0, 8.0, 800.0)
+    assert correctable([0.1, 3.0], 120.0, 800.0, tight).tolist() == [False, True]
+
+
 @st.composite
 def struts(draw: st.DrawFn) -> StrutFigures:
     return StrutFigures(
