@@ -63,6 +63,12 @@ def write_letter(occasion: Occasion, person: Person, chart_png: bytes) -> Letter
     )
 
 
+def _page_of(change: FindingChange) -> str:
+    # The board comes after alerts in the order of packages; a test sees that these pages are there.
+    part, part_id = ("struts", change.strut_id) if change.strut_id else ("tyres", change.tyre_id)
+    return f"{settings.PUBLIC_URL}/board/{part}/{part_id}"
+
+
 def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
     change, event = occasion.change, occasion.event
     leg = Leg.objects.of(change.operator_id).select_related("aircraft", "sheet").get(pk=event.alert.leg_id)
@@ -86,7 +92,7 @@ def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
         "manual": " ".join(filter(None, [leg.sheet.manual_reference, leg.sheet.manual_revision])),
         "look": occasion.look,
         "advice": ADVICE,
-        "link": f"{settings.PUBLIC_URL}/board/alerts/{event.alert_id}",
+        "link": _page_of(change),
         "unsubscribe": unsubscribe_link(person.id),
         "chart_cid": CHART_CID,
         "operator": occasion.operator.name,

@@ -1,5 +1,6 @@
 """What a mail says, and how it is built."""
 
+import re
 from email.message import EmailMessage
 from io import BytesIO
 from pathlib import Path
@@ -7,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.core.mail import get_connection
+from django.urls import resolve
 from PIL import Image
 
 from servicing.outbox.message import AlertMessage
@@ -73,6 +75,13 @@ def test_text_and_html_say_what_a_coordinator_needs(message: EmailMessage, words
     assert html is not None
     assert words in text.get_content()
     assert words.removeprefix("1. ").replace("losing charge, caution", "losing charge") in html.get_content()
+
+
+def test_the_link_leads_to_the_part_s_page(message: EmailMessage) -> None:
+    text = message.get_body(("plain",))
+    assert text is not None
+    (link,) = re.findall(r"^http://127\.0\.0\.1:8000(/board/\S+)\s*$", text.get_content(), re.MULTILINE)
+    assert resolve(link).url_name == "board-strut"
 
 
 def test_nothing_says_that_the_aircraft_is_fit_to_fly(message: EmailMessage) -> None:
