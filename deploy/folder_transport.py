@@ -6,6 +6,7 @@ another disk; a reader that meets half a message dies of it. Here each message a
 
 from __future__ import annotations
 
+import json
 import os
 import time
 import uuid
@@ -14,21 +15,20 @@ from queue import Empty
 from typing import Any
 
 from kombu.transport import TRANSPORT_ALIASES, filesystem
-from kombu.utils.json import dumps, loads
 
 SCHEME = "folder"
 
 
-class Channel(filesystem.Channel):  # type: ignore[misc]  # kombu ships no types
+class Channel(filesystem.Channel):
     """Puts and takes whole messages."""
 
-    def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:
+    def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:  # type: ignore[override]  # kombu's own bases disagree
         name = f"{time.time_ns():020d}_{uuid.uuid4()}.{queue}.msg"
         unfinished = Path(self.processed_folder, name)
-        unfinished.write_text(dumps(payload))
+        unfinished.write_text(json.dumps(payload))
         os.replace(unfinished, Path(self.data_folder_out, name))
 
-    def _get(self, queue: str) -> Any:
+    def _get(self, queue: str, timeout: float | None = None) -> Any:
         for name in sorted(os.listdir(self.data_folder_in)):
             if name.partition(".")[2] != f"{queue}.msg":
                 continue
@@ -37,13 +37,13 @@ class Channel(filesystem.Channel):  # type: ignore[misc]  # kombu ships no types
                 os.replace(Path(self.data_folder_in, name), taken)
             except FileNotFoundError:
                 continue  # another worker was faster
-            message = taken.read_text()
+            message = json.loads(taken.read_text())
             taken.unlink()
-            return loads(message)
+            return message
         raise Empty
 
 
-class Transport(filesystem.Transport):  # type: ignore[misc]  # kombu ships no types
+class Transport(filesystem.Transport):
     """The transport behind ``folder://``."""
 
     Channel = Channel
