@@ -30,7 +30,7 @@ def _copied(picked: QuerySet[Any, Any], columns: Sequence[Out], unit_system: str
     names = [f"c{number}" for number in range(len(columns))]
     cells = ", ".join(column.sql(name, unit_system) for column, name in zip(columns, names, strict=True))
     statement = f"COPY (SELECT {cells} FROM ({inner}) AS picked({', '.join(names)})) TO STDOUT (FORMAT CSV)"  # noqa: S608  # names are ours
-    with connection.cursor() as cursor, cursor.copy(statement, parameters) as copy:
+    with connection.cursor() as cursor, cursor.cursor.copy(statement, parameters) as copy:
         for block in copy:
             yield bytes(block)
 

@@ -92,7 +92,7 @@ def _copied(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
         f"JOIN servicing_strut_reading AS reading ON reading.strut_id = asked.strut_id WHERE {_LIVE}) "
         "TO STDOUT (FORMAT BINARY)"
     )
-    with connection.cursor() as cursor, cursor.copy(sql, [list(strut_ids)]) as copy:
+    with connection.cursor() as cursor, cursor.cursor.copy(sql, [list(strut_ids)]) as copy:
         data = b"".join(bytes(block) for block in copy)
     fields: list[tuple[str, Any]] = [("count", ">i2")]
     for name, kind in (

@@ -1,5 +1,7 @@
 """A small resource over the plumbing alone, so that its tests need no other subject."""
 
+import time
+from datetime import timedelta
 from typing import Any
 
 from django.urls import path
@@ -14,6 +16,7 @@ from fleet.refusals import Clash
 from fleet.web import problems
 from fleet.web.etags import require_match
 from fleet.web.idempotency import idempotent
+from fleet.web.models import KeptAnswer
 from fleet.web.permissions import MANAGE, READ, REPORT
 from fleet.web.quantities import QuantityField, quantity
 from fleet.web.shapes import InputSerializer
@@ -25,7 +28,7 @@ class NoteInput(InputSerializer):
 
     extension = QuantityField("length", minimum=0)
     text = serializers.CharField(max_length=10)
-    then = serializers.ChoiceField(["clash", "break", "go on"], default="go on")
+    then = serializers.ChoiceField(["clash", "break", "be overtaken", "wait", "go on"], default="go on")
 
 
 class Probe(OperatorView):
@@ -55,6 +58,10 @@ class Probe(OperatorView):
             raise Clash("there already")
         if given["then"] == "break":
             raise ZeroDivisionError("a fault of ours")
+        if given["then"] == "be overtaken":
+            KeptAnswer.objects.of(self.operator).update(claimed_until=timezone.now() + timedelta(hours=1))
+        if given["then"] == "wait":
+            time.sleep(0.3)
         count = AuditEntry.objects.of(self.operator).count()
         return self.answer({"count": count, "inside": given["extension"].internal}, 201)
 

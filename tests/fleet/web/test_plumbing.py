@@ -1,6 +1,7 @@
 """The HTTP plumbing, over a resource that does next to nothing."""
 
 import hashlib
+import threading
 from datetime import timedelta
 from typing import Any
 
@@ -261,7 +262,7 @@ class TestIdempotency:
         client_of(operator).post(URL, {**NOTE, "text": "wet"}, headers=self.KEY)
         assert self.entries(operator) == 2
 
-    @pytest.mark.parametrize(("then", "status"), [("clash", 409), ("break", 500)])
+    @pytest.mark.parametrize(("then", "status"), [("clash", 409), ("break", 500), ("be overtaken", 409)])
     def test_a_request_that_failed_left_nothing_and_its_key_is_free(
         self, operator: Any, client: APIClient, then: str, status: int
     ) -> None:
@@ -286,6 +287,20 @@ class TestIdempotency:
         assert client.post(URL, NOTE, headers=self.KEY).status_code == 201
         assert self.entries(operator) == 2
 
+    def test_a_crash_before_the_answer_is_kept_undoes_the_effect(
+        self, operator: Any, client: APIClient, monkeypatch: Any
+    ) -> None:
+        def crash(*_: Any) -> None:
+            raise SystemExit
+
+        with monkeypatch.context() as patch:
+            # Stands in for a kill between the two writes, which no test can time.
+            patch.setattr("fleet.web.idempotency.keep", crash)
+            with pytest.raises(SystemExit):
+                client.post(URL, NOTE, headers=self.KEY)
+        assert self.entries(operator) == 0
+        assert client.post(URL, NOTE, headers=self.KEY).status_code == 201
+
     def test_an_answer_past_its_time_is_forgotten(self, operator: Any, client: APIClient) -> None:
         client.post(URL, NOTE, headers=self.KEY)
         KeptAnswer.objects.of(operator).update(expires_at=LONG_AGO)
@@ -303,3 +318,27 @@ def test_owned_rows_refuse_a_query_that_forgets_its_operator() -> None:
     an_operator()
     with pytest.raises(RuntimeError, match="name the operator"), transaction.atomic():
         list(Person.objects.all())
+
+
+@pytest.mark.django_db(transaction=True)
+def test_requests_sent_at_once_with_one_key_act_once(operator: Any) -> None:
+    _, secret = a_token(a_person(operator))
+    gate, answers = threading.Barrier(5), []
+
+    def send() -> None:
+        gate.wait()
+        try:
+            answer = bearer(secret).post(URL, {**NOTE, "then": "wait"}, headers={"Idempotency-Key": "one"})
+            answers.append((answer.status_code, answer.content))
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=send) for _ in range(5)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert AuditEntry.objects.of(operator).count() == 1
+    assert len({content for status, content in answers if status == 201}) == 1
+    # SQLite in memory answers a second writer at once that it is locked.
+    assert {status for status, _ in answers} <= {201, 409, 503}
