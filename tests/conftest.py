@@ -5,12 +5,13 @@ import os
 from django.conf import settings
 from pytest_socket import socket_allow_hosts
 
+from deploy.broker import SERVERLESS_BROKER
 from tests.database_guards import _lift_guards_around_flush as _lift_guards_around_flush
 
 
 def pytest_configure() -> None:
     """Give each process of the test run its own broker and cache."""
-    if settings.CELERY_BROKER_URL.startswith("filesystem"):
+    if settings.CELERY_BROKER_URL == SERVERLESS_BROKER:
         # The folder of messages belongs to the installation of whoever runs the tests.
         settings.CELERY_BROKER_URL, settings.CELERY_BROKER_TRANSPORT_OPTIONS = "memory://", {}
     for name in ("UNDERCART_BROKER_URL", "UNDERCART_REDIS_URL"):
