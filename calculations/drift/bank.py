@@ -119,13 +119,28 @@ class _Sweep:
         if not len(lanes):
             return
         self.newest[lanes] = newest[lanes]
-        wanted = newest[lanes] - np.mod(newest[lanes] - self.slot, model.slots)
+        wanted = newest[lanes] - np.mod(newest[lanes] - self.slot, model.slots - 1)
+        # The last slot begins with the history, or with the last repair, and then remembers the best that grew old.
+        wanted[-1] = 0
         slot, which = np.nonzero((wanted != self.grid[:, lanes]) & (wanted >= 0))
         lane, number = lanes[which], wanted[slot, which]
+        self._remember(slot, lane)
         self.grid[slot, lane] = number
         self.start[slot, lane] = np.maximum(number * model.slot_days, self.repaired[lane])
         self.response[slot, :, lane] = 0.0
         self.loss[slot, :, lane] = self.plain[lane][:, None] + self.head_start
+
+    def _remember(self, slot: IntArray, lane: IntArray) -> None:
+        """Keep a leak that grows too old for the grid, if it explains more than the one remembered."""
+        old = (self.grid[slot, lane] >= 0) & (slot < self.model.slots - 1)
+        slot, lane = slot[old], lane[old]
+        best = self.loss[slot, :, lane].min(axis=1)
+        better = best < self.loss[-1, :, lane].min(axis=1)
+        order = np.argsort(-best[better], kind="stable")  # of several in one lane, the best is written last
+        slot, lane = slot[better][order], lane[better][order]
+        self.start[-1, lane] = self.start[slot, lane]
+        self.response[-1, :, lane] = self.response[slot, :, lane]
+        self.loss[-1, :, lane] = self.loss[slot, :, lane]
 
     def _shape(self, step: int, n: int) -> Single:
         """Return what a unit leak from each slot would have done to this innovation, (slots, lanes)."""

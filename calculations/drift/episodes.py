@@ -7,7 +7,14 @@ import numpy as np
 from calculations.drift.histories import BoolArray, FloatArray, IntArray
 from calculations.drift.lanes import Prepared
 from calculations.drift.sweep import Swept
-from calculations.drift.thresholds import COMPANION_BELOW, LARGEST_STEP, LONE_BELOW, LONE_STEP, SETTLING_EXTRA
+from calculations.drift.thresholds import (
+    COMPANION_SHARE,
+    LARGEST_STEP,
+    LONE_BELOW,
+    LONE_STEP,
+    PAIR_BELOW,
+    SETTLING_EXTRA,
+)
 
 QUIET_DAYS: Final = 60.0
 """Readings above the threshold nearer together than this belong to one episode."""
@@ -27,8 +34,10 @@ def alarm_statistic(swept: Swept, settling_days: float) -> FloatArray:
     forerunner = np.concatenate([[0.0], surprise[:-1]])
     first = prepared.offsets[:-1][np.diff(prepared.offsets) > 0]
     before[first], forerunner[first] = -np.inf, 0.0
-    lone = (surprise < -LONE_BELOW) & (forerunner > -COMPANION_BELOW)
-    step = np.where(lone, LONE_STEP, LARGEST_STEP)
+    lone = (surprise < -LONE_BELOW) & (forerunner > COMPANION_SHARE * surprise)
+    # Two in a row that are both far too low confirm each other: no need to wait for a third.
+    pair = np.maximum(surprise, forerunner) < -PAIR_BELOW
+    step = np.select([lone, pair], [LONE_STEP, np.inf], LARGEST_STEP)
     settling = prepared.since_work_days < settling_days
     return np.asarray(np.minimum(evidence, before + step) - SETTLING_EXTRA * settling)
 

@@ -30,7 +30,7 @@ from calculations.drift.thresholds import SHIFT_RANGE, STRUT_TABLE, threshold_of
 TABLE_STRUT_YEARS: Final = 25.0
 CALIBRATED_RATE: Final = 0.10
 """Rate at which the shift is measured: high enough to be counted in a fleet of some dozens."""
-UPWARD_EXCESS: Final = 1.5
+UPWARD_EXCESS: Final = 1.3
 DAYS_PER_YEAR: Final = 365.25
 
 

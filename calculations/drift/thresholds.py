@@ -28,12 +28,14 @@ CLOSES_BELOW: Final = 1.5
 """An alert closes when the evidence has fallen this far below what opened it: no flapping."""
 SETTLING_EXTRA: Final = 1.0
 """More evidence is asked for while a strut may still be settling after work."""
-LARGEST_STEP: Final = 1.2
+LARGEST_STEP: Final = 1.0
 """What one reading may add to the evidence: less than the way from "nothing" to a caution."""
-LONE_BELOW, COMPANION_BELOW, LONE_STEP = 1.5, 1.0, 0.2
-"""A reading this many standard deviations low, after one that was not even so low, may add only so much."""
-SHIFT_RANGE: Final = (-0.4, 4.0)
-"""How far a fleet's own history may move the threshold."""
+LONE_BELOW, COMPANION_SHARE, LONE_STEP = 1.5, 0.4, 0.2
+"""A reading this many standard deviations low, after one that was not even this share as low, adds only so much."""
+PAIR_BELOW: Final = 3.0
+"""Two readings in a row this far too low may add what they will."""
+SHIFT_RANGE: Final = (0.0, 4.0)
+"""How far a fleet's own history may move the threshold: upwards only, for luck must not make it laxer."""
 
 
 def opening_evidence(settings: Settings) -> float:

@@ -1,0 +1,114 @@
+"""Tyres: permeation and weather left alone, punctures found, hot and blundered readings set aside."""
+
+import numpy as np
+import pytest
+
+from calculations.drift import (
+    FINDINGS,
+    Events,
+    Finding,
+    Settings,
+    TyreReadings,
+    Tyres,
+    Work,
+    arrange_tyres,
+    assess_tyres,
+    replay,
+)
+from calculations.drift.histories import Histories
+from calculations.drift.tyre_loss import TYRE_MODEL, charge_percent, for_tyres
+from tests.simulator.tyres import TyreFleet, TyreScenario, simulate_tyres
+
+
+def histories_of(fleet: TyreFleet) -> tuple[Histories, Tyres]:
+    size, count = len(fleet.day), fleet.scenario.tyres
+    tyres = Tyres(np.full(count, 30.0), np.full(count, 27.0), np.full(count, 33.0), np.full(count, 70.0))
+    readings = TyreReadings(
+        fleet.series, fleet.day, fleet.pressure_psig, fleet.temperature_f, fleet.cold,
+        np.full(size, 0.5), np.full(size, 4.0), np.full(size, 14.696),
+    )  # fmt: skip
+    inflated = np.full(len(fleet.inflation_day), int(Work.INFLATED))
+    return arrange_tyres(readings, tyres, Events(fleet.inflation_series, fleet.inflation_day, inflated)), tyres
+
+
+def one_tyre(pressure_psig: np.ndarray, day: np.ndarray, cold: np.ndarray | None = None) -> tuple[Histories, Tyres]:
+    size = len(day)
+    tyres = Tyres(*(np.array([value]) for value in (30.0, 27.0, 33.0, 70.0)))
+    readings = TyreReadings(
+        np.zeros(size, np.int64), day, pressure_psig, np.full(size, 70.0),
+        np.ones(size, bool) if cold is None else cold, np.full(size, 0.5), np.full(size, 3.0), np.full(size, 14.696),
+    )  # fmt: skip
+    return arrange_tyres(readings, tyres, Events.none()), tyres
+
+
+def test_charge_does_not_move_with_temperature_alone() -> None:
+    """29 psig at 59 degF reads 26.725 psig at 32 degF and 32.033 at 95 (rigid volume, ideal gas; computed)."""
+    pressure = np.array([29.0, 26.725, 32.033])
+    charge = charge_percent(
+        pressure, np.array([59.0, 32.0, 95.0]), np.full(3, 14.696), np.full(3, 29.0), np.full(3, 59.0)
+    )
+
+    assert charge == pytest.approx([100.0, 100.0, 100.0], abs=0.005)
+
+
+def test_one_percent_a_day_is_found_and_measured() -> None:
+    day = np.arange(0.0, 60.0, 3.0)
+    loss = 0.5 * np.maximum(day - 40.0, 0.0) + 0.05 * day
+    pressure = (30.0 + 14.696) * np.exp(-loss / 100.0) - 14.696 + np.random.default_rng(1).normal(0, 0.2, len(day))
+    histories, tyres = one_tyre(pressure, day)
+
+    result = assess_tyres(histories, tyres, now_day=58.0)
+
+    assert result.drift.losing[0]
+    assert result.loss_low[0] < 0.55 < result.loss_high[0]
+    assert result.fast[0]
+
+
+def test_a_tyre_that_only_permeates_is_steady() -> None:
+    day = np.arange(0.0, 120.0, 6.0)
+    pressure = (30.0 + 14.696) * np.exp(-0.0005 * day) - 14.696
+    histories, tyres = one_tyre(pressure, day)
+
+    result = assess_tyres(histories, tyres, now_day=115.0)
+
+    assert FINDINGS[result.drift.finding[0]] is Finding.STEADY
+    assert result.loss_percent_per_day[0] == pytest.approx(0.05, abs=0.02)
+    assert result.pressure_now_psig[0] == pytest.approx(pressure[-1], abs=0.3)
+
+
+def test_a_flat_or_negative_gauge_is_no_reading() -> None:
+    day = np.arange(0.0, 60.0, 5.0)
+    pressure = np.full(len(day), 30.0)
+    pressure[4] = 0.0
+    histories, tyres = one_tyre(pressure, day)
+
+    result = assess_tyres(histories, tyres, now_day=56.0)
+
+    assert result.drift.readings_set_aside[0] == 1
+
+
+def test_a_hot_reading_counts_for_little() -> None:
+    day = np.arange(0.0, 120.0, 6.0)
+    pressure = np.full(len(day), 30.0)
+    pressure[-1] = 34.0
+    cold = np.ones(len(day), bool)
+    cold[-1] = False
+    histories, tyres = one_tyre(pressure, day, cold)
+
+    result = assess_tyres(histories, tyres, now_day=115.0)
+
+    assert result.pressure_now_psig[0] == pytest.approx(30.0, abs=0.3)
+
+
+def test_simulated_tyres_punctures_are_found_and_healthy_ones_left_alone() -> None:
+    healthy, tyres = histories_of(simulate_tyres(TyreScenario(tyres=60), seed=7601))
+    fleet = simulate_tyres(TyreScenario(tyres=30, leak_percent_per_day=0.5), seed=7602)
+    punctured, _ = histories_of(fleet)
+
+    quiet = assess_tyres(healthy, tyres, now_day=730.0)
+    heard = replay(punctured, for_tyres(Settings()), TYRE_MODEL)
+
+    assert quiet.drift.losing.mean() <= 0.1
+    onset = fleet.onset_day[heard.series]
+    in_time = (heard.opened_day >= onset) & (heard.opened_day < onset + 90.0)
+    assert len(np.unique(heard.series[in_time])) >= 27

@@ -1,0 +1,98 @@
+"""Simulated tyres: permeation, weather, gauges, hot readings, blunders, re-inflation, punctures."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from tests.simulator.scenario import Climate
+
+Array = npt.NDArray[np.float64]
+SEA_LEVEL_PSIA = 14.69595
+
+
+@dataclass(frozen=True)
+class TyreScenario:
+    """Two years of tyres at one service pressure; losses in percent of absolute pressure per day."""
+
+    tyres: int = 300
+    days: float = 730.0
+    service_psig: float = 30.0
+    readings_per_month: tuple[float, float] = (2.0, 10.0)
+    permeation_mean: float = 0.05
+    permeation_sd: float = 0.03
+    leak_percent_per_day: float = 0.0
+    onset_day: tuple[float, float] = (150.0, 270.0)
+    gauge_sd_psi: float = 0.4
+    temperature_error_f: float = 4.0
+    hot_share: float = 0.05
+    hot_f: tuple[float, float] = (20.0, 70.0)
+    hot_told: float = 0.5
+    """Share of hot readings that the reader marks as hot."""
+    blunder_share: float = 0.01
+    inflate_below_psig: float = 27.0
+    inflated: float = 0.7
+    climate: Climate = field(default_factory=Climate)
+
+
+@dataclass(frozen=True)
+class TyreFleet:
+    """Flat readings and inflations, and what really happened."""
+
+    scenario: TyreScenario
+    series: npt.NDArray[np.int64]
+    day: Array
+    pressure_psig: Array
+    temperature_f: Array
+    cold: npt.NDArray[np.bool_]
+    inflation_series: npt.NDArray[np.int64]
+    inflation_day: Array
+    onset_day: Array
+    loss_percent_per_day: Array
+
+
+def simulate_tyres(scenario: TyreScenario, seed: int) -> TyreFleet:
+    """Live through the tyres' two years one after the other."""
+    rng = np.random.default_rng(seed)
+    columns: list[list[float]] = []
+    inflations: list[tuple[int, float]] = []
+    permeation = np.maximum(rng.normal(scenario.permeation_mean, scenario.permeation_sd, scenario.tyres), 0.0)
+    onset = rng.uniform(*scenario.onset_day, scenario.tyres)
+    for tyre in range(scenario.tyres):
+        count = rng.poisson(rng.uniform(*scenario.readings_per_month) * scenario.days / 30.44)
+        level, last = rng.normal(0.0, 1.5), 0.0
+        for day in np.sort(rng.uniform(0, scenario.days, count)):
+            leaking = max(day - max(last, onset[tyre]), 0.0) * scenario.leak_percent_per_day
+            level, last = level - permeation[tyre] * (day - last) - leaking, day
+            air = _air(scenario.climate, day, rng)
+            hot = rng.random() < scenario.hot_share
+            inside = air + (rng.uniform(*scenario.hot_f) if hot else 0.0)
+            absolute = (scenario.service_psig + SEA_LEVEL_PSIA) * np.exp(level / 100) * (inside + 459.67) / 529.67
+            read = absolute - SEA_LEVEL_PSIA + rng.normal(0, scenario.gauge_sd_psi)
+            if rng.random() < scenario.blunder_share:
+                read += rng.choice([-10.0, 10.0])
+            told = hot and rng.random() < scenario.hot_told
+            thermometer = air + rng.normal(0, scenario.temperature_error_f)
+            columns.append([tyre, day, max(np.rint(2 * read) / 2, 0.0), np.rint(thermometer), float(not told)])
+            if read < scenario.inflate_below_psig and rng.random() < scenario.inflated:
+                warm = 100 * np.log((air + 459.67) / 529.67)
+                level, last = rng.normal(0.0, 3.0) * 0.5 - warm * 0.5, day + 0.01
+                inflations.append((tyre, last))
+    table = np.array(columns).T
+    return TyreFleet(
+        scenario,
+        table[0].astype(np.int64),
+        table[1],
+        table[2],
+        table[3],
+        table[4].astype(bool),
+        np.array([tyre for tyre, _ in inflations], np.int64),
+        np.array([day for _, day in inflations]),
+        onset,
+        permeation + scenario.leak_percent_per_day,
+    )
+
+
+def _air(climate: Climate, day: float, rng: np.random.Generator) -> float:
+    season = climate.mean_f - climate.season_f * np.cos(2 * np.pi * (day - 20.0) / 365.25)
+    return float(season + climate.day_swing_f * rng.uniform(-1, 1) + rng.normal(0, climate.weather_sd_f))
