@@ -5,8 +5,9 @@ The time on a leg is half open: a part may go on at the moment at which another 
 
 from typing import Any
 
-from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+
+from fleet.append_only import DatabaseOnly
 
 _MEETS = """
     SELECT 1 FROM "{table}" other
@@ -17,7 +18,7 @@ _MEETS = """
 """
 
 
-def no_overlap(part: str) -> migrations.RunPython:
+def no_overlap(part: str) -> DatabaseOnly:
     """Return the migration step that guards the installations of ``"strut"`` or ``"tyre"``."""
 
     def raise_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
@@ -29,7 +30,7 @@ def no_overlap(part: str) -> migrations.RunPython:
         for name in overlap_names(editor.connection.vendor, part):
             editor.execute(f'DROP TRIGGER IF EXISTS "{name}"{place}')
 
-    return migrations.RunPython(raise_guard, lower_guard)
+    return DatabaseOnly(raise_guard, lower_guard)
 
 
 def overlap_names(vendor: str, part: str) -> list[str]:
