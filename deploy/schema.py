@@ -30,6 +30,7 @@ SPECTACULAR_SETTINGS = {
         "FillGas": "fleet.aircraft.models.FillGas",
         "ImportKind": "servicing.exchange.models.ImportKind",
         "LegPosition": "fleet.aircraft.models.Position",
+        "ImportState": "servicing.exchange.models.ImportState",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
         "Finding": "servicing.alerts.shapes.FINDINGS",
         "Readiness": "servicing.dispatch.shapes.READINESS",

@@ -36,7 +36,7 @@ from servicing.work.top_up_inputs import (
     TopUpInput,
     step_row,
 )
-from servicing.work.top_up_shapes import TopUpAnswer
+from servicing.work.top_up_shapes import TopUpAnswer, TopUpSummary
 
 _OPTIONAL_MATCH = OpenApiParameter(
     "If-Match", str, OpenApiParameter.HEADER, description="The ETag of the plan that the step follows."
@@ -72,7 +72,7 @@ class TopUpsView(TopUpAnsweringView):
         operation_id="list_top_ups",
         summary="Top-ups, newest first",
         parameters=[TopUpFilters, *PAGE],
-        responses=page_of(TopUpAnswer),
+        responses=page_of(TopUpSummary),
     )
     def get(self, request: Request) -> Response:
         """List top-ups without steps and plan; `finished=false` finds the running ones."""

@@ -94,8 +94,8 @@ class PlanAnswer(serializers.Serializer[Any]):
     equipment_reach = EquipmentReachAnswer(allow_null=True)
 
 
-class TopUpAnswer(serializers.Serializer[Any]):
-    """A top-up with its plan."""
+class TopUpSummary(serializers.Serializer[Any]):
+    """A top-up as a list shows it."""
 
     id = serializers.UUIDField()
     leg = serializers.UUIDField()
@@ -112,6 +112,11 @@ class TopUpAnswer(serializers.Serializer[Any]):
     overshoot_chance = serializers.FloatField()
     hose_filled_first = serializers.BooleanField()
     version = serializers.IntegerField()
+
+
+class TopUpAnswer(TopUpSummary):
+    """A top-up with its plan."""
+
     steps = StepAnswer(many=True)
     plan = PlanAnswer(allow_null=True)
     cautions = serializers.ListField(child=serializers.CharField())
