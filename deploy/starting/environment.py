@@ -13,7 +13,7 @@ from deploy.starting.faults import NO_NETWORK_WORDS, CannotStart, explain_output
 from deploy.starting.folders import empty
 from deploy.starting.installer import installer
 from deploy.starting.places import ROOT, VAR, environment_folder
-from deploy.starting.processes import running, start
+from deploy.starting.processes import running, start, wait_for_end
 from deploy.starting.voice import VOICE, say
 
 ROOM_NEEDED_MB = {"run": 400, "test": 1200, "servers": 100}
@@ -100,10 +100,10 @@ def install(folder: Path, lock: str, locks: dict[str, str]) -> None:
     stamp.write(folder, locks, ready=False)
     with running(start(command, output=subprocess.PIPE, errors=subprocess.STDOUT)) as process:
         output = follow(process, total)
-        code = process.wait()
+        wait_for_end(process)
     log = VAR / "install.log"
     log.write_text(output)
-    if code != 0:
+    if process.returncode != 0:
         raise CannotStart(explain_failure(output, folder, log))
     stamp.write(folder, locks | {name: stamp.lock_digest(name) for name in stamp.SATISFIES[lock]}, ready=True)
     say(f"Environment ready after {VOICE.seconds():.0f} s")
@@ -121,7 +121,7 @@ def follow(process: subprocess.Popen[str], total: int) -> str:
         elif first in {"Collecting", "Processing", "Requirement"}:
             done += 1
             # A name with its version, or the path of a file that lies on this machine.
-            VOICE.count(done, total, rest.partition("==")[0].rpartition("/")[2])
+            VOICE.count(done, total, rest.split()[0].partition("==")[0].rpartition("/")[2])
         elif first == "Installing":
             say("  unpacking them")
     return "".join(lines)

@@ -17,6 +17,7 @@ from deploy.starting.places import ROOT, child_environment
 STOPPING_SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
 GRACE_S = 8.0
+LOOK_EVERY_S = 0.02
 
 
 class StopAsked(BaseException):
@@ -83,13 +84,30 @@ def start(
     )
 
 
-def signal_group(process: subprocess.Popen[str], number: signal.Signals) -> bool:
-    """Send a signal to all that the program started; False when none of it is left."""
+def has_ended(process: subprocess.Popen[str]) -> bool:
+    """Tell whether a program has ended, without giving its number free.
+
+    Once `Popen.poll` has seen the end, the kernel may give the number to another program, and a signal
+    meant for what this one left behind would hit that.
+    """
+    if process.returncode is not None:
+        return True
     try:
-        os.killpg(process.pid, number)
-    except (ProcessLookupError, PermissionError):
-        return False
-    return True
+        return os.waitid(os.P_PID, process.pid, os.WEXITED | os.WNOWAIT | os.WNOHANG) is not None
+    except ChildProcessError:
+        return True
+
+
+def wait_for_end(process: subprocess.Popen[str]) -> None:
+    """Wait until a program has ended, without giving its number free."""
+    os.waitid(os.P_PID, process.pid, os.WEXITED | os.WNOWAIT)
+
+
+def signal_group(process: subprocess.Popen[str], number: signal.Signals) -> None:
+    """Send a signal to all that the program started."""
+    if process.returncode is None:
+        with suppress(ProcessLookupError, PermissionError):
+            os.killpg(process.pid, number)
 
 
 def end(processes: Sequence[subprocess.Popen[str]], grace_s: float = GRACE_S) -> None:
@@ -97,9 +115,8 @@ def end(processes: Sequence[subprocess.Popen[str]], grace_s: float = GRACE_S) ->
     for process in processes:
         signal_group(process, signal.SIGTERM)
     deadline = time.monotonic() + grace_s
-    for process in processes:
-        with suppress(subprocess.TimeoutExpired):
-            process.wait(max(0.0, deadline - time.monotonic()))
+    while not all(has_ended(process) for process in processes) and time.monotonic() < deadline:
+        time.sleep(LOOK_EVERY_S)
     # Also where the leader went in good order: what it started may have stayed behind.
     for process in processes:
         signal_group(process, signal.SIGKILL)
@@ -120,4 +137,5 @@ def running(process: subprocess.Popen[str]) -> Iterator[subprocess.Popen[str]]:
 def run(command: Sequence[str | Path], **options: Any) -> int:
     """Run a program to its end and return its exit code."""
     with running(start(command, **options)) as process:
-        return process.wait()
+        wait_for_end(process)
+    return process.returncode

@@ -15,7 +15,7 @@ from typing import Any
 from deploy.starting.faults import CannotStart, last_line
 from deploy.starting.places import environment_folder
 from deploy.starting.ports import free_port
-from deploy.starting.processes import run, running, start
+from deploy.starting.processes import has_ended, run, running, start
 
 START_LIMIT_S = 30.0
 
@@ -113,7 +113,7 @@ def wait_for_postgres(program: Path, port: int, server: subprocess.Popen[str], l
     command: list[str | Path] = [program, "-q", "-h", "127.0.0.1", "-p", str(port), "-U", "undercart"]
     deadline = time.monotonic() + START_LIMIT_S
     while subprocess.run(command, check=False).returncode != 0:
-        if server.poll() is not None or time.monotonic() > deadline:
+        if has_ended(server) or time.monotonic() > deadline:
             raise CannotStart(f"PostgreSQL did not start: {last_line(log.read_text())}")
         time.sleep(0.1)
 
@@ -137,7 +137,7 @@ def redis(program: Path) -> Iterator[str]:
         with running(start([*command, "--dir", folder], output=log, errors=subprocess.STDOUT)) as server:
             deadline = time.monotonic() + START_LIMIT_S
             while not answers_ping(port):
-                if server.poll() is not None or time.monotonic() > deadline:
+                if has_ended(server) or time.monotonic() > deadline:
                     raise CannotStart(f"Redis did not start: {last_line((folder / 'log').read_text())}")
                 time.sleep(0.05)
             yield f"redis://127.0.0.1:{port}/0"

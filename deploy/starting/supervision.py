@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from deploy.starting.faults import last_line
-from deploy.starting.processes import end, running, start
+from deploy.starting.processes import end, has_ended, running, start
 from deploy.starting.voice import say
 
 FIRST_PAUSE_S = 1.0
@@ -74,7 +74,7 @@ class Supervisor:
             if child.due_at is not None:
                 if now >= child.due_at:
                     child.process, child.started_at, child.due_at = self.launch(child.service), now, None
-            elif child.process.poll() is not None:
+            elif has_ended(child.process):
                 # What the leader left behind would hold its port or its files.
                 end([child.process], grace_s=1.0)
                 if now - child.started_at > HEALTHY_AFTER_S:
@@ -101,10 +101,10 @@ class Supervisor:
             self.log_file(name).open("w") as log,
             running(start(tuple(command), environment=self.environment, errors=log)) as process,
         ):
-            while process.poll() is None:
+            while not has_ended(process):
                 self.look()
                 time.sleep(LOOK_EVERY_S / 4)
-            return process.returncode
+        return process.returncode
 
 
 def keep_one_old(log: Path) -> None:
