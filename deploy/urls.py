@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from fleet.web import health, problems
+from fleet.web import docs, health, problems
 
 API = [
     path("", include("fleet.web.docs")),
@@ -28,6 +28,7 @@ API = [
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include(API)),
     path("", include("servicing.board.urls")),
+    path("problems/<slug:code>", docs.problem_page),
     path("healthz", health.healthz),
     path("readyz", health.readyz),
     path("", include("servicing.outbox.pages")),

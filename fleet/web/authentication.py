@@ -1,7 +1,9 @@
 """Bearer tokens: looked up by digest, so that a copy of the store opens nothing."""
 
+import logging
 from datetime import datetime, timedelta
 
+from django.db import OperationalError
 from django.db.models import Q
 from django.utils import timezone
 from rest_framework import exceptions
@@ -14,6 +16,7 @@ from fleet.people.token_actions import digest_of
 from fleet.web.throttling import count_failed_authentication
 
 USE_NOTED_EVERY = timedelta(minutes=1)
+logger = logging.getLogger("undercart.web")
 
 
 class BearerToken(BaseAuthentication):
@@ -58,4 +61,8 @@ def note_use(token: Token, now: datetime) -> None:
     if token.last_used_at is not None and now - token.last_used_at < USE_NOTED_EVERY:
         return
     long_ago = Q(last_used_at__isnull=True) | Q(last_used_at__lt=now - USE_NOTED_EVERY)
-    Token.objects.of(token.operator_id).filter(long_ago, pk=token.pk).update(last_used_at=now)
+    try:
+        Token.objects.of(token.operator_id).filter(long_ago, pk=token.pk).update(last_used_at=now)
+    except OperationalError:
+        # A long write holds the store; a read must not fail for its footnote.
+        logger.warning("use of token %s not noted: the store is busy", token.pk)

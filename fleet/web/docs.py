@@ -4,8 +4,8 @@ from functools import cache
 from pathlib import Path
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
-from django.urls import path
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import path, reverse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 from drf_spectacular.views import SpectacularSwaggerView
@@ -28,6 +28,12 @@ def openapi_document(request: HttpRequest) -> HttpResponse:
     content, etag = _document()
     answer = HttpResponse(content, content_type=MEDIA_TYPE, headers={"ETag": etag, "Cache-Control": "no-cache"})
     return get_conditional_response(request, etag=etag, response=answer) or answer
+
+
+@require_safe
+def problem_page(request: HttpRequest, code: str) -> HttpResponseRedirect:
+    """Lead whoever follows a problem's ``type`` to the documentation, where every refusal is described."""
+    return HttpResponseRedirect(reverse("docs"))
 
 
 urlpatterns = [

@@ -98,3 +98,10 @@ def test_the_document_and_the_interactive_page_are_open_and_need_no_other_host()
     assert "swagger-ui-bundle.js" in html
     assert "//cdn" not in html
     assert "https://" not in html
+
+
+@pytest.mark.django_db
+def test_the_type_of_a_problem_leads_to_the_documentation() -> None:
+    client = APIClient()
+    kind = client.get("/api/v1/people").json()["type"].removeprefix(settings.PUBLIC_URL)
+    assert client.get(kind)["Location"] == "/api/v1/docs/"
