@@ -26,7 +26,7 @@ def normal_cdf(z: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> float(round(normal_cdf(np.array(1.959964)), 6))
+    >>> round(float(normal_cdf(np.array(1.959964))), 6)
     0.975
     """
     size = np.abs(z)
