@@ -40,7 +40,7 @@ class Probe(OperatorView):
         return self.page(
             Person.objects.of(self.operator),
             lambda person: {"name": person.name, "extension": quantity(4.5, "length", self.unit_system)},
-            order=("-name", "id"),
+            order=("role", "-name", "id"),
         )
 
     @idempotent
