@@ -41,6 +41,13 @@ class Dimension(StrEnum):
     ENERGY = "energy"
     EXTENSION_RATE = "extension_rate"
     EXTENSION_PER_STROKE = "extension_per_stroke"
+    EXTENSION_PER_TEMPERATURE = "extension_per_temperature"
+    EXTENSION_PER_FORCE = "extension_per_force"
+    EXTENSION_PER_PRESSURE = "extension_per_pressure"
+    AREA = "area"
+    WING_LOADING = "wing_loading"
+    DENSITY = "density"
+    MOLAR_VOLUME = "molar_volume"
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +164,21 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit(_D.EXTENSION_RATE, "mm/mo", "mm/mo", _METRE / 1000, 2, ("mm/month",)),
     Unit(_D.EXTENSION_PER_STROKE, "in/stroke", "[in_i]/{stroke}", 1.0, 3),
     Unit(_D.EXTENSION_PER_STROKE, "mm/stroke", "mm/{stroke}", _METRE / 1000, 2),
+    Unit(_D.EXTENSION_PER_TEMPERATURE, "in/degF", "[in_i]/[degF]", 1.0, 4, ("in/°F",)),
+    Unit(_D.EXTENSION_PER_TEMPERATURE, "mm/K", "mm/K", _METRE / 1000 / 1.8, 3, ("mm/degC", "mm/°C")),
+    Unit(_D.EXTENSION_PER_FORCE, "in/lbf", "[in_i]/[lbf_av]", 1.0, 5),
+    Unit(_D.EXTENSION_PER_FORCE, "mm/N", "mm/N", _METRE / 1000 / _NEWTON, 5),
+    Unit(_D.EXTENSION_PER_PRESSURE, "in/psi", "[in_i]/[psi]", 1.0, 4),
+    Unit(_D.EXTENSION_PER_PRESSURE, "mm/kPa", "mm/kPa", _METRE / 1000 / (1e3 * _PASCAL), 3),
+    Unit(_D.AREA, "in2", "[in_i]2", 1.0, 2, ("sq in", "in^2", "in²")),
+    Unit(_D.AREA, "cm2", "cm2", (_METRE / 100) ** 2, 1, ("cm^2", "cm²")),
+    Unit(_D.AREA, "mm2", "mm2", (_METRE / 1000) ** 2, 0, ("mm^2", "mm²")),
+    Unit(_D.WING_LOADING, "lb/ft2", "[lb_av]/[ft_i]2", 1.0, 2, ("lb/sq ft", "lbf/ft2", "psf")),
+    Unit(_D.WING_LOADING, "kg/m2", "kg/m2", _KILOGRAM / (_METRE / _FOOT) ** 2, 1),
+    Unit(_D.DENSITY, "kg/m3", "kg/m3", 1.0, 4),
+    Unit(_D.DENSITY, "lb/ft3", "[lb_av]/[ft_i]3", (_METRE / _FOOT) ** 3 / _KILOGRAM, 5, ("lb/cu ft",)),
+    Unit(_D.MOLAR_VOLUME, "in3/mol", "[in_i]3/mol", 1.0, 3),
+    Unit(_D.MOLAR_VOLUME, "cm3/mol", "cm3/mol", _LITRE / 1000, 3),
 )
 
 
@@ -191,6 +213,13 @@ class Quantity(StrEnum):
     ENERGY = "energy"
     EXTENSION_RATE = "extension_rate"
     EXTENSION_PER_STROKE = "extension_per_stroke"
+    EXTENSION_PER_TEMPERATURE = "extension_per_temperature"
+    EXTENSION_PER_FORCE = "extension_per_force"
+    EXTENSION_PER_PRESSURE = "extension_per_pressure"
+    AREA = "area"
+    WING_LOADING = "wing_loading"
+    DENSITY = "density"
+    MOLAR_VOLUME = "molar_volume"
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,4 +263,11 @@ KINDS: Final[dict[Quantity, QuantityKind]] = {
     Quantity.ENERGY: QuantityKind(_D.ENERGY, "in lbf", "in lbf", "J"),
     Quantity.EXTENSION_RATE: QuantityKind(_D.EXTENSION_RATE, "in/mo", "in/mo", "mm/mo"),
     Quantity.EXTENSION_PER_STROKE: QuantityKind(_D.EXTENSION_PER_STROKE, "in/stroke", "in/stroke", "mm/stroke"),
+    Quantity.EXTENSION_PER_TEMPERATURE: QuantityKind(_D.EXTENSION_PER_TEMPERATURE, "in/degF", "in/degF", "mm/K"),
+    Quantity.EXTENSION_PER_FORCE: QuantityKind(_D.EXTENSION_PER_FORCE, "in/lbf", "in/lbf", "mm/N"),
+    Quantity.EXTENSION_PER_PRESSURE: QuantityKind(_D.EXTENSION_PER_PRESSURE, "in/psi", "in/psi", "mm/kPa"),
+    Quantity.AREA: QuantityKind(_D.AREA, "in2", "in2", "cm2"),
+    Quantity.WING_LOADING: QuantityKind(_D.WING_LOADING, "lb/ft2", "lb/ft2", "kg/m2"),
+    Quantity.DENSITY: QuantityKind(_D.DENSITY, "kg/m3", "lb/ft3", "kg/m3"),
+    Quantity.MOLAR_VOLUME: QuantityKind(_D.MOLAR_VOLUME, "in3/mol", "in3/mol", "cm3/mol"),
 }

@@ -64,6 +64,7 @@ tyres/<uuid:part_id>/trend                                 11
 tyres/<uuid:part_id>/chart.svg                             6
 dispatch                                                   12
 dispatch/<str:registration>                                12
+units                                                      1
 """
 
 
