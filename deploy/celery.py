@@ -4,6 +4,7 @@ import os
 
 from celery import Celery
 
+import deploy.warming  # noqa: F401  # connects itself to the worker's start
 from servicing.schedule import SCHEDULE
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "deploy.settings")
