@@ -26,6 +26,7 @@ SPECTACULAR_SETTINGS = {
     ],
     # Fields of one name in several shapes, each with choices of its own.
     "ENUM_NAME_OVERRIDES": {
+        "CalculatorGas": "servicing.calculators.fields.GAS_NAMES",
         "EquipmentKind": "fleet.equipment.models.EquipmentKind",
         "FillGas": "fleet.aircraft.models.FillGas",
         "ImportKind": "servicing.exchange.models.ImportKind",
@@ -33,6 +34,7 @@ SPECTACULAR_SETTINGS = {
         "RecordState": ["draft", "completed", "discarded"],
         "TopUpState": ["running", "paused", "finished"],
         "LegPosition": "fleet.aircraft.models.Position",
+        "ServicingStage": "servicing.calculators.safety.STAGES",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
         "Finding": "servicing.alerts.shapes.FINDINGS",
         "Readiness": "servicing.dispatch.shapes.READINESS",
