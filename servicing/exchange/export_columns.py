@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import datetime
 from enum import StrEnum
 from typing import Any, Final
 
@@ -67,7 +67,7 @@ class Out:
         return f"{column}::text"
 
     def writer(self, unit_system: str) -> Callable[[Any], str]:
-        """Return what writes one value of this column."""
+        """Return what writes one value of this column as SQLite keeps it."""
         if self.kind is Kind.NUMBER:
             factor, offset = self._line(unit_system)
             return lambda value: _number((value - offset) / factor)
@@ -90,24 +90,25 @@ def _number(value: float) -> str:
     return "0" if written in ("-0", "") else written
 
 
-def _moment(value: datetime) -> str:
-    return value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+def _moment(kept: datetime) -> str:
+    # SQLite keeps UTC without saying so.
+    return f"{kept.isoformat(timespec='microseconds')}Z"
 
 
-def _day(value: date) -> str:
-    return value.isoformat()
+def _id(kept: str) -> str:
+    return f"{kept[:8]}-{kept[8:12]}-{kept[12:16]}-{kept[16:20]}-{kept[20:]}"
 
 
-def _list(value: Any) -> str:
-    return "; ".join(json.loads(value) if isinstance(value, str) else value)
+def _list(kept: str) -> str:
+    return "" if kept == "[]" else "; ".join(json.loads(kept))
 
 
 _WRITERS: Final[dict[Kind, Callable[[Any], str]]] = {
-    Kind.WORDS: lambda value: neutralise_formula(str(value)),
-    Kind.YES_NO: lambda value: "yes" if value else "no",
+    Kind.WORDS: neutralise_formula,
+    Kind.YES_NO: lambda kept: "yes" if kept else "no",
     Kind.MOMENT: _moment,
-    Kind.DAY: _day,
-    Kind.ID: str,
+    Kind.DAY: str,
+    Kind.ID: _id,
     Kind.LIST: _list,
 }
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 from abc import ABC, abstractmethod
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -76,21 +75,18 @@ class ContentIds:
     def __init__(self, operator_id: uuid.UUID, kind: str) -> None:
         self._operator_id = operator_id
         self._kind = kind
-        self._times: Counter[str] = Counter()
+        self._times: dict[str, int] = {}
 
-    def next_id(self, parts: Iterable[Any]) -> uuid.UUID:
+    def next_id(self, content: str) -> uuid.UUID:
         """Return the id of the next row with this content."""
-        content = "|".join([self._kind, *map(_canonical, parts)])
-        self._times[content] += 1
-        return uuid.uuid5(self._operator_id, f"{content}#{self._times[content]}")
+        self._times[content] = times = self._times.get(content, 0) + 1
+        return uuid.uuid5(self._operator_id, f"{self._kind}|{content}#{times}")
 
 
-def _canonical(value: Any) -> str:
-    if isinstance(value, float):
-        return f"{value:.9g}"
-    if isinstance(value, datetime):
-        return value.astimezone(UTC).isoformat()
-    return "" if value is None else str(value)
+def canonical(moment: datetime, words: Iterable[str], figures: Iterable[float | None]) -> str:
+    """Return what a row says in one form, whatever its unit, time zone or number format was."""
+    numbers = ["" if figure is None else f"{figure:.9g}" for figure in figures]
+    return "|".join([moment.astimezone(UTC).isoformat(), *words, *numbers])
 
 
 def internal(values: dict[str, Any], name: str) -> float | None:

@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 import uuid
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
-from servicing.exchange.cells import FileRow
-from servicing.exchange.importing import ContentIds, Importer, Saved, as_read, internal
+from servicing.exchange.cells import FileRow, Values
+from servicing.exchange.importing import ContentIds, Importer, Saved, as_read, canonical, internal
 from servicing.exchange.reading_columns import STRUT_COLUMNS, TYRE_COLUMNS
 from servicing.readings.arriving import Arrivals, strut_arrivals, tyre_arrivals
-from servicing.readings.entries import STRUT_CONTENT, TYRE_CONTENT, StrutEntry, TyreEntry
+from servicing.readings.entries import StrutEntry, TyreEntry
 from servicing.readings.known_fleet import KnownLeg, load_known_fleet
 from servicing.readings.models import Source
 from servicing.readings.shapes import STRUT_QUANTITIES, TYRE_QUANTITIES
 from servicing.readings.storing import store_struts, store_tyres
 
-# What makes a row without an id the same when the file comes again; words beside it may be added later.
-_STRUT_IDENTITY = tuple(name for name in STRUT_CONTENT if name not in ("taken_by", "note", "gauge_id"))
-_TYRE_IDENTITY = tuple(name for name in TYRE_CONTENT if name not in ("taken_by", "note", "gauge_id"))
+# What makes a row without an id the same when the file comes again, beside leg, time and figures. Words about it,
+# who took it and with which gauge, may be filled in later: that is the same reading known otherwise.
+_STRUT_WORDS = ("exercised", "fluid_seen", "fluid_level", "observations")
+_TYRE_WORDS = ("hot", "loaded")
+
+
+Figures = dict[str, Any]
 
 
 class LegRows(Importer):
@@ -72,8 +75,9 @@ class StrutReadingRows(LegRows):
         leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
         if leg is None or ("gauge" in values and gauge_id is None):
             return
+        figures = _quantities(values, STRUT_QUANTITIES)
         entry = StrutEntry(
-            id=values.get("id") or leg.id,
+            id=values.get("id") or self._made_id(leg, values, figures),
             leg_id=leg.id,
             taken_at=values["taken_at"],
             as_read=as_read(values, STRUT_QUANTITIES),
@@ -84,10 +88,8 @@ class StrutReadingRows(LegRows):
             gauge_id=gauge_id,
             taken_by=values.get("taken_by", ""),
             note=values.get("note", ""),
-            **_quantities(values, STRUT_QUANTITIES),
+            **figures,
         )
-        if "id" not in values:
-            entry = replace(entry, id=self._ids.next_id(getattr(entry, name) for name in _STRUT_IDENTITY))
         self._entries.append(entry)
         self._numbers.append(row.number)
 
@@ -109,6 +111,10 @@ class StrutReadingRows(LegRows):
         store_struts(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
         return self.count()
 
+    def _made_id(self, leg: KnownLeg, values: Values, figures: Figures) -> uuid.UUID:
+        words = [leg.id.hex, *(str(values.get(name, "")) for name in _STRUT_WORDS)]
+        return self._ids.next_id(canonical(values["taken_at"], words, figures.values()))
+
 
 class TyreReadingRows(LegRows):
     """A file of tyre readings."""
@@ -128,8 +134,9 @@ class TyreReadingRows(LegRows):
         leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
         if leg is None or ("gauge" in values and gauge_id is None):
             return
+        figures = _quantities(values, TYRE_QUANTITIES)
         entry = TyreEntry(
-            id=values.get("id") or leg.id,
+            id=values.get("id") or self._made_id(leg, values, figures),
             leg_id=leg.id,
             taken_at=values["taken_at"],
             as_read=as_read(values, TYRE_QUANTITIES),
@@ -138,10 +145,8 @@ class TyreReadingRows(LegRows):
             gauge_id=gauge_id,
             taken_by=values.get("taken_by", ""),
             note=values.get("note", ""),
-            **_quantities(values, TYRE_QUANTITIES),
+            **figures,
         )
-        if "id" not in values:
-            entry = replace(entry, id=self._ids.next_id(getattr(entry, name) for name in _TYRE_IDENTITY))
         self._entries.append(entry)
         self._numbers.append(row.number)
 
@@ -158,6 +163,10 @@ class TyreReadingRows(LegRows):
         """Store the new rows, corrected."""
         store_tyres(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
         return self.count()
+
+    def _made_id(self, leg: KnownLeg, values: Values, figures: Figures) -> uuid.UUID:
+        words = [leg.id.hex, *(str(values.get(name, "")) for name in _TYRE_WORDS)]
+        return self._ids.next_id(canonical(values["taken_at"], words, figures.values()))
 
 
 def _quantities(values: dict[str, Any], columns: dict[str, str]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import json
 import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
+from itertools import islice, repeat
 from typing import Any, Final
 
 from django.db import connection, models
@@ -16,23 +17,29 @@ _ESCAPES: Final = str.maketrans({"\\": "\\\\", "\t": "\\t", "\n": "\\n", "\r": "
 _LINES_AT_ONCE: Final = 4096
 
 
-def append_rows(model: type[models.Model], columns: Columns) -> None:
-    """Insert rows given as columns by attribute name; columns left out must have a default in the database."""
-    if not next(iter(columns.values())):
+def append_rows(model: type[models.Model], columns: Columns, same: Mapping[str, Any] | None = None) -> None:
+    """Insert rows given as columns by attribute name; ``same`` holds for every row.
+
+    Columns left out must have a default in the database.
+    """
+    count = len(next(iter(columns.values())))
+    if not count:
         return
-    fields = [model._meta.get_field(_field_name(model, name)) for name in columns]
-    names = ", ".join(connection.ops.quote_name(str(field.column)) for field in fields)  # type: ignore[union-attr]
+    write = _as_copy_text if connection.vendor == "postgresql" else _as_parameters
+    fields = {field.attname: field for field in model._meta.concrete_fields}
+    names = ", ".join(connection.ops.quote_name(str(fields[name].column)) for name in (*columns, *(same or {})))
+    cells = [write(fields[name], values) for name, values in columns.items()]
+    cells += [repeat(next(iter(write(fields[name], [value]))), count) for name, value in (same or {}).items()]
     table = connection.ops.quote_name(model._meta.db_table)
-    if connection.vendor == "postgresql":
-        texts = zip(*(_as_copy_text(field, columns[name]) for field, name in zip(fields, columns, strict=True)))  # noqa: B905  # equal lengths are the caller's
-        with connection.cursor() as cursor, cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
-            for block in _blocks(texts):
-                copy.write("".join("\t".join(row) + "\n" for row in block))
-        return
-    values = zip(*(_as_parameters(field, columns[name]) for field, name in zip(fields, columns, strict=True)))  # noqa: B905
-    marks = ", ".join(["%s"] * len(fields))
+    rows = zip(*cells, strict=True)
     with connection.cursor() as cursor:
-        cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(values))  # noqa: S608  # names are ours
+        if connection.vendor == "postgresql":
+            with cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
+                while lines := "".join(["\t".join(row) + "\n" for row in islice(rows, _LINES_AT_ONCE)]):
+                    copy.write(lines)
+        else:
+            marks = ", ".join(["%s"] * len(cells))
+            cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(rows))  # noqa: S608  # names are ours
 
 
 def update_rows(model: type[models.Model], ids: Sequence[uuid.UUID], columns: Columns) -> None:
@@ -56,54 +63,70 @@ def update_rows(model: type[models.Model], ids: Sequence[uuid.UUID], columns: Co
         cursor.executemany(f"UPDATE {table} SET {sets} WHERE id = %s", list(rows))  # noqa: S608
 
 
-def _field_name(model: type[models.Model], name: str) -> str:
-    return next((f.name for f in model._meta.concrete_fields if f.attname == name), name)
-
-
-def _blocks(rows: Iterable[tuple[str, ...]]) -> Iterable[list[tuple[str, ...]]]:
-    block: list[tuple[str, ...]] = []
-    for row in rows:
-        block.append(row)
-        if len(block) == _LINES_AT_ONCE:
-            yield block
-            block = []
-    yield block
-
-
-def _kept(value: Any) -> str:
-    return str(value)
-
-
-def _json(value: Any) -> str:
-    return json.dumps(value, separators=(",", ":"))
-
-
-def _converter(field: Any) -> Callable[[Any], str]:
-    """Return how one value of a field is written in PostgreSQL's text form."""
-    inner = field.target_field if field.is_relation else field
-    if isinstance(inner, models.FloatField):
-        return repr
-    if isinstance(inner, models.DateTimeField):
-        return datetime.isoformat
-    if isinstance(inner, models.JSONField):
-        return lambda value: _json(value).translate(_ESCAPES)
-    if isinstance(inner, models.CharField | models.TextField):
-        return lambda value: str(value).translate(_ESCAPES)
-    return _kept
+def _target(field: Any) -> Any:
+    return field.target_field if field.is_relation else field
 
 
 def _as_copy_text(field: Any, values: Sequence[Any]) -> Iterable[str]:
-    convert = _converter(field)
-    return ("\\N" if value is None else convert(value) for value in values)
+    """Return how the values of a field are written in PostgreSQL's text form."""
+    inner = _target(field)
+    write: Callable[[Any], str] = str
+    if isinstance(inner, models.FloatField):
+        write = repr
+    elif isinstance(inner, models.DateTimeField):
+        write = datetime.isoformat
+    elif isinstance(inner, models.JSONField):
+        write = _JsonWriter(escaped=True)
+    elif isinstance(inner, models.CharField | models.TextField):
+        write = _escaped
+    elif isinstance(inner, models.UUIDField) and field.is_relation:
+        write = _remembered(str)  # some legs and parts, each many times
+    if not field.null:
+        return map(write, values)
+    return ["\\N" if value is None else write(value) for value in values]
 
 
 def _as_parameters(field: Any, values: Sequence[Any]) -> Iterable[Any]:
-    inner = field.target_field if field.is_relation else field
+    """Return the values of a field as SQLite takes them, and as Django would have stored them."""
+    inner = _target(field)
     if isinstance(inner, models.UUIDField):
-        return (None if value is None else value.hex for value in values)
+        return [None if value is None else value.hex for value in values]
     if isinstance(inner, models.DateTimeField):
-        # As Django stores it: UTC without saying so.
-        return (None if value is None else str(value.astimezone(UTC).replace(tzinfo=None)) for value in values)
+        return [None if value is None else str(value.astimezone(UTC).replace(tzinfo=None)) for value in values]
     if isinstance(inner, models.JSONField):
-        return map(_json, values)
+        return map(_JsonWriter(escaped=False), values)
     return values
+
+
+def _escaped(value: str) -> str:
+    return value.translate(_ESCAPES) if value else ""
+
+
+def _remembered(write: Callable[[Any], str]) -> Callable[[Any], str]:
+    known: dict[int, str] = {}
+
+    def remember(value: Any) -> str:
+        # By identity: the values live as long as their column, and hashing a UUID costs more than writing it.
+        text = known.get(id(value))
+        if text is None:
+            text = known[id(value)] = write(value)
+        return text
+
+    return remember
+
+
+class _JsonWriter:
+    """Writes JSON; the quantities that many rows of a file share are written once."""
+
+    def __init__(self, *, escaped: bool) -> None:
+        self._escaped = escaped
+        self._part = _remembered(self._text)
+
+    def __call__(self, value: Any) -> str:
+        if isinstance(value, dict) and all(type(part) is dict for part in value.values()):
+            return "{" + ",".join([f'"{name}":{self._part(part)}' for name, part in value.items()]) + "}"
+        return self._part(value)
+
+    def _text(self, value: Any) -> str:
+        text = json.dumps(value, separators=(",", ":"))
+        return text.translate(_ESCAPES) if self._escaped else text

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
@@ -47,11 +47,11 @@ def store_struts(
         StrutReading,
         {
             **_columns_of(entries, (*STRUT_CONTENT, "id", "as_read")),
-            **_repeated(len(entries), operator_id=operator_id, received_at=now, source=source, **same_for_all),
             "gauge_overdue": _gauges_overdue(fleet, entries),
             "strut_id": strut_ids,
             **columns_of(corrected),
         },
+        _same(fleet, now, source, same_for_all),
     )
     tell_news(operator_id, strut_ids=[one for one in strut_ids if one])
     renew_estimates(operator_id, aircraft, min(moments), max(moments), except_ids=[entry.id for entry in entries])
@@ -69,13 +69,13 @@ def store_tyres(
         TyreReading,
         {
             **_columns_of(entries, (*TYRE_CONTENT, "id", "as_read")),
-            **_repeated(len(entries), operator_id=fleet.operator_id, received_at=now, source=source, **same_for_all),
             "gauge_overdue": _gauges_overdue(fleet, entries),
             "tyre_id": tyre_ids,
             "corrected_psig": corrected.corrected_psig,
             "uncertainty_psi": corrected.uncertainty_psi,
             "corrected_sheet_version": corrected.corrected_sheet_version,
         },
+        _same(fleet, now, source, same_for_all),
     )
     tell_news(fleet.operator_id, tyre_ids=[one for one in tyre_ids if one])
 
@@ -138,15 +138,17 @@ def _columns_of(entries: Sequence[StrutEntry] | Sequence[TyreEntry], names: tupl
     return {name: [getattr(entry, name) for entry in entries] for name in names}
 
 
-def _repeated(count: int, **values: Any) -> dict[str, list[Any]]:
-    given = {
+def _same(fleet: KnownFleet, now: datetime, source: str, others: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        "operator_id": fleet.operator_id,
+        "received_at": now,
+        "source": source,
         "corrects_id": None,
         "correction_reason": "",
         "withdrawn": False,
         "superseded": False,
-        **values,
+        **others,
     }
-    return {name: [value] * count for name, value in given.items()}
 
 
 def _gauges_overdue(fleet: KnownFleet, entries: Sequence[StrutEntry] | Sequence[TyreEntry]) -> list[bool]:

@@ -119,8 +119,8 @@ def test_every_fault_of_a_batch_is_named_and_nothing_is_saved() -> None:
     entries = [
         a_strut_entry(stand.leg),
         a_strut_entry(stand.leg, taken_at=NOW + timedelta(hours=1)),
-        a_strut_entry(stand.leg, 9.5, temperature_f=400.0),
-        a_strut_entry(stand.leg, 9.5),
+        a_strut_entry(stand.leg, 9.9, temperature_f=400.0),
+        a_strut_entry(stand.leg, 9.9),
         a_strut_entry(a_stand().leg),
     ]
 
