@@ -34,7 +34,8 @@ def append_rows(model: type[models.Model], columns: Columns, same: Mapping[str, 
     rows = zip(*cells, strict=True)
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
-            with cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
+            # Django wraps neither copy() nor what goes wrong in it.
+            with connection.wrap_database_errors, cursor.cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
                 while lines := "".join(["\t".join(row) + "\n" for row in islice(rows, _LINES_AT_ONCE)]):
                     copy.write(lines)
         else:
