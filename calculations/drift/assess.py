@@ -174,7 +174,7 @@ def _symptoms(
     enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
     work = histories.work
     last_work = np.full(histories.count, -np.inf)
-    moving = np.array([model.baselines[k].reopen_sd > 0 if k in model.baselines else False for k in work.kind], bool)
+    moving = model.baseline_table()[0][work.kind] > 0
     np.maximum.at(last_work, work.series[moving], work.day[moving])
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last

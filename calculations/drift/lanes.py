@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Work
-from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
+from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.settings import FleetHabits
 
 DAYS_PER_YEAR = 365.25
@@ -141,10 +141,8 @@ def _work_before(
     restarts = np.zeros(len(day), bool)
     last_work = np.full(len(day), -np.inf)
     if len(work.day) and len(day):
-        table = [model.baselines.get(kind, Baseline(0.0, 0.0)) for kind in _kinds(work.kind)]
-        reopen_sd = np.array([b.reopen_sd for b in table])
-        settle_sd = np.array([b.settle_sd for b in table])
-        repair = np.array([b.restarts for b in table])
+        reopen_sd, settle_sd, repairs = (column[work.kind] for column in model.baseline_table())
+        repair = repairs > 0
         moves = reopen_sd > 0
         # One number orders both tables: series first, then day. A reading at the very time of work is before it.
         span = 1.0 + max(day.max(), work.day.max()) - min(day.min(), work.day.min())
@@ -160,10 +158,6 @@ def _work_before(
         last_work = _carried(last_work, series)
     reopen[is_first], restarts[is_first] = 0.0, False
     return reopen, settle, restarts, day - last_work
-
-
-def _kinds(codes: IntArray) -> list[Work]:
-    return [Work(code) for code in codes]
 
 
 def _carried(last_work: FloatArray, series: IntArray) -> FloatArray:

@@ -84,6 +84,13 @@ class DriftModel:
     leak_huber: float = 1.5
     rules: Rules = field(default_factory=Rules)
 
+    def baseline_table(self) -> FloatArray:
+        """Return what each kind of work does, indexed by its number: reopening, settling, whether it restarts."""
+        table = np.zeros((3, max(Work) + 1))
+        for kind, effect in self.baselines.items():
+            table[:, kind] = effect.reopen_sd, effect.settle_sd, effect.restarts
+        return table
+
     def log_prior(self) -> FloatArray:
         """Return ln of the prior weight of each rate; the slots share it evenly."""
         weights = np.asarray(self.rate_weights)
