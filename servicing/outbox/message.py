@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from email.message import EmailMessage as MimeMessage
-from email.policy import SMTP, Policy
+from email.policy import EmailPolicy, Policy
 from email.utils import format_datetime
 from typing import Any, cast
 
@@ -15,6 +15,25 @@ from servicing.outbox.models import OutgoingMail
 
 # The HTML part names the picture by this; the templates write src="cid:...".
 CHART_CID = "history-chart@undercart"
+
+
+class _WholeLinks(EmailPolicy):
+    """Folds headers, but leaves the unsubscribe link whole: folded, it would be encoded, and no provider reads it."""
+
+    def fold(self, name: str, value: str) -> str:
+        """See the standard library."""
+        if name.lower() == "list-unsubscribe":
+            return f"{name}: {value}{self.linesep}"
+        return str(super().fold(name, value))
+
+    def fold_binary(self, name: str, value: str) -> bytes:
+        """See the standard library."""
+        if name.lower() == "list-unsubscribe":
+            return self.fold(name, value).encode("ascii")
+        return bytes(super().fold_binary(name, value))
+
+
+_POLICY = _WholeLinks(linesep="\r\n")
 
 
 class _Bytes(MimeMessage):
@@ -36,7 +55,7 @@ class AlertMessage(EmailMessage):
 
     def message(self, *, policy: Policy[Any] | None = None) -> Any:
         """Return the message for a mail server or a file."""
-        built = _Bytes(policy or SMTP)
+        built = _Bytes(_POLICY)
         for name, value in self._headers():
             built[name] = value
         built.set_content(self.mail.text, cte="quoted-printable")

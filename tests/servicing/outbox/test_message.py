@@ -49,6 +49,17 @@ def test_text_html_and_the_picture_inside_the_html_are_the_parts(message: EmailM
     assert Image.open(BytesIO(picture.get_content())).size == (800, 660)
 
 
+def test_the_unsubscribe_link_travels_whole_and_not_encoded() -> None:
+    stand = a_stand()
+    a_strut_standing(stand)
+    an_alert(stand)
+
+    sent = AlertMessage(mail_of(stand)[0]).message().as_bytes(linesep="\r\n")
+
+    line = next(line for line in sent.split(b"\r\n") if line.startswith(b"List-Unsubscribe:"))
+    assert re.fullmatch(rb"List-Unsubscribe: <http://127\.0\.0\.1:8000/unsubscribe/\S+>", line)
+
+
 @pytest.mark.parametrize(
     "words",
     [
