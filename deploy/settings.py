@@ -53,7 +53,6 @@ INSTALLED_APPS = [
     "rest_framework",
     "drf_spectacular",
     "drf_spectacular_sidecar",
-    "django_filters",
     "deploy",
     "fleet",
     "servicing",
