@@ -19,6 +19,9 @@ GREATEST_DESCENT_FT_S: Final = 10.0  # [ft/s], [1]
 LEAST_DROP_IN: Final = 9.2  # [in], [1]
 GREATEST_DROP_IN: Final = 18.7  # [in], [1]
 GREATEST_WING_LIFT: Final = 2 / 3  # share of weight carried by the wing, [1]
+# [ft/s] of large aircraft, 14 CFR 25.473: at landing weight and at take-off weight
+LARGE_LANDING_DESCENT_FT_S: Final = 10.0
+LARGE_TAKE_OFF_DESCENT_FT_S: Final = 6.0
 
 
 def design_descent_ft_s(wing_loading_psf: ArrayLike) -> FloatArray:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from django.urls import URLPattern, path
@@ -19,7 +19,8 @@ from fleet.refusals import Refused
 from fleet.web.permissions import READ
 from fleet.web.shapes import InputSerializer
 from fleet.web.views import OperatorView
-from servicing.calculators.given import given_names, internal
+from servicing.calculators.fields import atmosphere_at, has_air
+from servicing.calculators.given import given_names, internal, together
 from servicing.calculators.naming import in_callers_words
 from servicing.calculators.of_leg import complete_from_sheets
 from servicing.calculators.rendering import rendered
@@ -111,7 +112,10 @@ def _view_of(calculator: Calculator) -> type[OperatorView]:
 def _work(calculator: Calculator, values: Mapping[str, Any]) -> Worked:
     try:
         with np.errstate(over="raise"):
-            return calculator.work(values)
+            # A faulty elevation is set aside meanwhile, so that all other faults are told with it.
+            usable = values if has_air(values) else {**values, "elevation": 0.0}
+            worked, _ = together(lambda: calculator.work(usable), lambda: atmosphere_at(values))
+            return cast(Worked, worked)
     except CalculationError as error:
         named = [in_callers_words(fault, calculator.shape(), calculator.names) for fault in error.faults]
         faults = {(fault.field, fault.code): fault for fault in named}

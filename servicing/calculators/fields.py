@@ -9,6 +9,7 @@ from typing import Any, Final
 from rest_framework import serializers
 
 from calculations.atmosphere import standard_pressure_psia
+from calculations.errors import CalculationError
 from calculations.gas import Gas, gas_named
 from fleet.aircraft.models import FillGas
 from fleet.web.quantities import QuantityField
@@ -60,3 +61,12 @@ def elevation_field() -> QuantityField:
 def atmosphere_at(values: Mapping[str, Any], name: str = "elevation") -> float:
     """Return the standard air pressure [psia] at the elevation given, at sea level without one."""
     return float(standard_pressure_psia(values.get(name) or 0.0))
+
+
+def has_air(values: Mapping[str, Any]) -> bool:
+    """Tell whether the standard atmosphere reaches to the elevation given."""
+    try:
+        atmosphere_at(values)
+    except CalculationError:
+        return False
+    return True

@@ -11,7 +11,7 @@ from fleet.refusals import FieldFault
 from fleet.web.quantities import QuantityField
 
 _SUFFIXES = (
-    "_in3", "_in2", "_in", "_lbf", "_lb", "_psig", "_psia", "_psi", "_psf", "_mol", "_deg", "_f", "_h",
+    "_in3", "_in2", "_in", "_ft", "_lbf", "_lb", "_psig", "_psia", "_psi", "_psf", "_mol", "_deg", "_kt", "_f", "_h",
 )  # fmt: skip
 
 

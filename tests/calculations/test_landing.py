@@ -4,7 +4,13 @@ import pytest
 from numpy.testing import assert_allclose
 
 from calculations.errors import CalculationError
-from calculations.landing import design_descent_ft_s, drop_height_in, effective_drop_weight_lbf
+from calculations.landing import (
+    LARGE_LANDING_DESCENT_FT_S,
+    LARGE_TAKE_OFF_DESCENT_FT_S,
+    design_descent_ft_s,
+    drop_height_in,
+    effective_drop_weight_lbf,
+)
 
 
 # Computed from 4.4 (W/S)^1/4 and 3.6 (W/S)^1/2 with the limits of the rules; 23.473(d) from memory
@@ -55,3 +61,9 @@ def test_wing_lift_beyond_two_thirds_and_bad_figures_are_refused():
     for function in (design_descent_ft_s, drop_height_in):
         with pytest.raises(CalculationError, match="above 0"):
             function(0)
+
+
+def test_large_aircraft_land_at_ten_feet_a_second_and_at_six_when_heavy():
+    # 14 CFR 25.473; the light-aircraft rule never asks for more than the first
+    assert (LARGE_LANDING_DESCENT_FT_S, LARGE_TAKE_OFF_DESCENT_FT_S) == (10.0, 6.0)
+    assert float(design_descent_ft_s(100.0)) == LARGE_LANDING_DESCENT_FT_S

@@ -184,6 +184,8 @@ POST   calculations/tyres/oxygen                                  reader      re
 POST   calculations/tyres/deflection-share                        reader      read
 POST   calculations/tyres/deflection                              reader      read
 POST   calculations/tyres/rating                                  reader      read
+POST   calculations/tyres/markings                                reader      read
+POST   calculations/tyres/check-due                               reader      read
 POST   calculations/tyres/tread                                   reader      read
 POST   calculations/tyres/slip                                    reader      read
 POST   calculations/tyres/gauge                                   reader      read
