@@ -7,6 +7,7 @@ import binascii
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any
 
 from django.core.exceptions import FieldDoesNotExist, ValidationError
@@ -76,10 +77,18 @@ def _read_cursor(cursor: str, model: type[Model], order: Sequence[str]) -> list[
         values = json.loads(base64.urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4)))
         if not isinstance(values, list) or len(values) != len(order):
             raise ValueError("another order")
-        return [_field(model, name.lstrip("-")).to_python(value) for name, value in zip(order, values, strict=True)]
-    except (ValueError, TypeError, binascii.Error, ValidationError, FieldDoesNotExist) as error:
+        fields = [_field(model, name.lstrip("-")) for name in order]
+        return [_storable(field.to_python(value)) for field, value in zip(fields, values, strict=True)]
+    except (ValueError, TypeError, OverflowError, binascii.Error, ValidationError, FieldDoesNotExist) as error:
         message = "take the address of the next page from the answer; do not make it up"
         raise BadPage(message, faults=[FieldFault("after", "invalid", message)]) from error
+
+
+def _storable(value: Any) -> Any:
+    """Return ``value``; refuse what the database would choke on."""
+    if value is None or (isinstance(value, str) and "\0" in value):
+        raise ValueError("cannot stand in an ordering column")
+    return value.astimezone(UTC) if isinstance(value, datetime) else value
 
 
 def _field(model: type[Model], path: str) -> Field[Any, Any]:

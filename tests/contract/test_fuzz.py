@@ -1,12 +1,15 @@
 """Requests made up from the OpenAPI document: whatever comes, no answer is a fault of ours or undocumented."""
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 import schemathesis
 from django.conf import settings as django_settings
 from django.core.cache import cache
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from hypothesis import HealthCheck, Phase, given, settings
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import (
@@ -23,7 +26,18 @@ CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance,
 EXAMPLES = 6
 
 
+@pytest.fixture
+def _connection_stays_open() -> Iterator[None]:
+    """Keep the test's transaction: a real server's end of a request would close its connection."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
 @pytest.mark.slow
+@pytest.mark.usefixtures("_connection_stays_open")
 @pytest.mark.django_db
 def test_nothing_that_the_document_allows_or_forbids_breaks_the_service() -> None:
     operator = an_operator()

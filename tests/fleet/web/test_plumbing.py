@@ -1,6 +1,8 @@
 """The HTTP plumbing, over a resource that does next to nothing."""
 
+import base64
 import hashlib
+import json
 import threading
 from datetime import timedelta
 from typing import Any
@@ -225,6 +227,12 @@ class TestPages:
     def test_a_limit_out_of_range_is_refused(self, client: APIClient, query: dict[str, str]) -> None:
         answer = client.get(URL, query)
         assert (answer.status_code, answer.json()["errors"][0]["field"]) == (400, "limit")
+
+    def test_a_cursor_with_values_that_no_column_holds_is_refused(self, client: APIClient) -> None:
+        someone = "6a1f0f6f-9b02-4a1f-8a6b-5a1fc4a1f3de"
+        for values in (["a\0", "b", someone], ["a", "\0", someone], ["a", "b", "\0"], ["a", None, someone]):
+            cursor = base64.urlsafe_b64encode(json.dumps(values).encode()).decode()
+            assert client.get(URL, {"after": cursor}).status_code == 400
 
     @pytest.mark.parametrize("after", ["x", "W10", "WzFd", "bnVsbA", "é", "WyJhIiwgImIiLCAiYyJd"])
     def test_a_made_up_cursor_is_refused(self, client: APIClient, after: str) -> None:
