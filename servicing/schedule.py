@@ -20,6 +20,10 @@ SCHEDULE: Final[dict[str, dict[str, Any]]] = {
     "run waiting imports": _every(_MINUTE, "run_waiting_imports"),
     "renew outdated readings": _every(_MINUTE, "renew_outdated_readings"),
     "review reinspections": _every(60 * _MINUTE, "review_reinspections"),
+    "recorrect stale readings": {
+        "task": "servicing.recorrect_stale_readings",
+        "schedule": crontab(hour="1", minute="40"),
+    },
     "nightly sweep": {"task": "servicing.nightly_sweep", "schedule": crontab(hour="2", minute="10")},
     "forget expired answers": {"task": "servicing.forget_expired_answers", "schedule": crontab(minute="25")},
 }

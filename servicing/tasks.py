@@ -48,9 +48,9 @@ def assess_waiting() -> None:
 
 @_task
 def nightly_sweep() -> None:
-    """Assess whatever has news, then bring every look in line and find overdue readings."""
+    """Learn, assess whatever has news, then bring every look in line and find overdue readings."""
     now = timezone.now()
-    drift.sweep(now=now)
+    drift.sweep_night(now=now)
     reviewing.review_all(now=now)
 
 
@@ -94,3 +94,9 @@ def run_waiting_imports() -> None:
 def renew_outdated_readings() -> None:
     """Join and correct anew what a change of sheets, installations or homes has outdated."""
     recorrecting.renew_outdated()
+
+
+@_task
+def recorrect_stale_readings() -> None:
+    """Look through everything for readings that were corrected with an older sheet."""
+    recorrecting.recorrect_all_stale()

@@ -7,7 +7,8 @@ from typing import Any
 
 from django.db import transaction
 
-from fleet.aircraft.models import TypeSheet
+from fleet.aircraft.models import Leg, TypeSheet
+from fleet.aircraft.outdated import mark_readings_outdated
 from fleet.aircraft.queries import type_sheet_of
 from fleet.aircraft.sheet_figures import faults_of_sheet
 from fleet.audit.actions import record_change
@@ -45,14 +46,17 @@ def add_type_sheet(
 def change_type_sheet(
     *, actor: Actor, now: datetime, sheet_id: uuid.UUID, version: int, changes: Mapping[str, Any]
 ) -> TypeSheet:
-    """Change figures; its new version tells that readings corrected with the old one must be corrected anew."""
+    """Change figures; readings of the legs that it holds for will be corrected anew."""
     actor.require(Role.COORDINATOR, Scope.MANAGE)
     sheet = type_sheet_of(actor.operator_id, sheet_id)
     figures = ("low_limit_in", "target_extension_in", "high_limit_in", "full_extension_in")
     _refuse_faults({name: changes.get(name, getattr(sheet, name)) for name in figures})
     rows = TypeSheet.objects.of(actor.operator_id)
     with no_clash("name", NAME_TAKEN):
-        change_row(rows, sheet, actor=actor, now=now, version=version, changes=changes, kind="type sheet")
+        changed = change_row(rows, sheet, actor=actor, now=now, version=version, changes=changes, kind="type sheet")
+    if changed:
+        leg_ids = list(Leg.objects.of(actor.operator_id).filter(sheet=sheet).values_list("pk", flat=True))
+        mark_readings_outdated(operator_id=actor.operator_id, leg_ids=leg_ids, now=now)
     return sheet
 
 

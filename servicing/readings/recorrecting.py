@@ -37,7 +37,7 @@ def recorrect_legs(*, operator_id: uuid.UUID, leg_ids: Collection[uuid.UUID]) ->
 
 
 def recorrect_all_stale() -> int:
-    """Find and correct whatever a changed sheet has left behind in the whole installation; for the schedule."""
+    """Look through all readings of the installation for a sheet's older version; a nightly safety net."""
     sheets = {
         *_stale_struts(StrutReading.objects.across_operators())
         .values_list("operator_id", "leg__sheet_id")
@@ -50,14 +50,14 @@ def recorrect_all_stale() -> int:
 
 
 def renew_outdated() -> int:
-    """Join and correct anew whatever a change of sheets, installations or homes has outdated; for the schedule."""
+    """Join and correct anew the readings of every leg whose sheet, gear or home changed; for the schedule."""
     renewed = 0
     for leg in outdated_legs():
         with transaction.atomic():
             if take_outdated_leg(leg):
                 renewed += rejoin_parts(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
                 renewed += recorrect_legs(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
-    return renewed + recorrect_all_stale()
+    return renewed
 
 
 @transaction.atomic

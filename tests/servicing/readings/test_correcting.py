@@ -5,11 +5,14 @@ from datetime import timedelta
 
 import pytest
 
+from fleet.aircraft.sheet_actions import change_type_sheet
+from fleet.gear.installing import install_part, remove_part
+from fleet.gear.kinds import STRUT
 from fleet.refusals import Clash, Missing, Refused
 from servicing.news.models import PartNews
 from servicing.readings.correcting import correct_strut_reading, correct_tyre_reading, withdraw_strut_reading
 from servicing.readings.models import StrutReading, TyreReading
-from servicing.readings.recorrecting import recorrect_all_stale, recorrect_stale, rejoin_parts
+from servicing.readings.recorrecting import recorrect_all_stale, recorrect_stale, rejoin_parts, renew_outdated
 from tests.builders.fleet import LONG_AGO, NOW, a_strut, next_id
 from tests.builders.readings import (
     a_stand,
@@ -168,3 +171,41 @@ def test_a_changed_installation_gives_readings_their_strut() -> None:
     moved = rejoin_parts(operator_id=stand.operator.id, leg_ids=[stand.leg.id])
 
     assert (1, newer.id) == (moved, stored_strut(stand, reading.id).strut_id)
+
+
+def test_a_sheet_changed_in_the_fleet_leads_to_corrected_readings() -> None:
+    stand = a_stand()
+    reading = a_strut_reading(stand, temperature_f=30.0)
+    change_type_sheet(
+        actor=stand.actor, now=NOW, sheet_id=stand.sheet.id, version=1, changes={"reference_temperature_f": 50.0}
+    )
+
+    counts = [renew_outdated(), renew_outdated()]
+
+    assert counts == [1, 0]
+    anew = stored_strut(stand, reading.id)
+    assert anew.corrected_sheet_version == 2
+    assert anew.gas_term_in == pytest.approx(reading.gas_term_in / 2, rel=0.01)
+
+
+def test_a_strut_put_on_later_for_an_earlier_time_gets_its_readings() -> None:
+    stand = a_stand()
+    reading = a_strut_reading(stand)
+    remove_part(
+        actor=stand.actor,
+        now=NOW,
+        kind=STRUT,
+        part_id=stand.strut.id,
+        removed_at=LONG_AGO + timedelta(days=9),
+        reason="",
+    )
+    other = a_strut(stand.operator)
+    install_part(
+        actor=stand.actor, now=NOW, kind=STRUT, part_id=other.id, leg_id=stand.leg.id,
+        installed_at=LONG_AGO + timedelta(days=9),
+    )  # fmt: skip
+
+    renew_outdated()
+
+    assert stored_strut(stand, reading.id).strut_id == other.id
+    assert PartNews.objects.of(stand.operator).filter(strut=other, arrived__gt=0).exists()
