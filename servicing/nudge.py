@@ -5,17 +5,21 @@ import time
 import uuid
 from collections.abc import Collection
 from functools import partial
-from typing import Final
+from typing import Any, Final
 
 from celery import current_app
 from django.db import transaction
 from kombu.exceptions import KombuError
+from kombu.pools import producers
 
 log = logging.getLogger(__name__)
 
 # After a failure nobody waits for the broker again for this long, so that a broker that is away costs the
 # installation one short wait, not one for each request.
 REST_SECONDS: Final = 30.0
+LONGEST_WAIT_SECONDS: Final = 2.0
+# The library tries again for seconds by itself; workers keep to that patience, a request must not.
+_ONE_QUICK_TRY: Final = {"max_retries": 1, "interval_start": 0, "interval_step": 0, "interval_max": 0}
 _away_until = 0.0
 
 
@@ -30,7 +34,15 @@ def _send(name: str, arguments: list[str | list[str]]) -> None:
     if time.monotonic() < _away_until:
         return
     try:
-        current_app.send_task(name, args=arguments, ignore_result=True, retry=False)
+        with producers[_connection()].acquire(block=True, timeout=LONGEST_WAIT_SECONDS) as producer:
+            current_app.send_task(name, args=arguments, producer=producer, ignore_result=True, retry=False)
     except (KombuError, OSError) as error:
         _away_until = time.monotonic() + REST_SECONDS
         log.warning("nudge not sent", extra={"task": name, "error": type(error).__name__})
+
+
+def _connection() -> Any:
+    options: dict[str, Any] = dict(_ONE_QUICK_TRY)
+    if str(current_app.conf.broker_url or "").startswith("redis"):
+        options["socket_connect_timeout"] = LONGEST_WAIT_SECONDS
+    return current_app.connection_for_write(connect_timeout=LONGEST_WAIT_SECONDS, transport_options=options)

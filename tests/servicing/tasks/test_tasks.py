@@ -4,7 +4,6 @@ import time
 import uuid
 from collections.abc import Iterator
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,7 +12,6 @@ from celery.schedules import crontab
 from django.db import transaction
 from django.utils import timezone
 
-from deploy.broker import broker_options
 from deploy.celery import app
 from fleet.web.models import KeptAnswer
 from servicing import nudge as nudging
@@ -129,8 +127,9 @@ def test_a_nudge_is_sent_after_the_commit_and_never_for_what_was_rolled_back(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     sent: list[tuple[str, list[Any]]] = []
-    monkeypatch.setattr(app, "send_task", lambda name, args, **_: sent.append((name, args)))
     app.set_current()
+    app.conf.broker_url = "memory://"
+    monkeypatch.setattr(app, "send_task", lambda name, args, **_: sent.append((name, args)))
     part_id = uuid.uuid4()
 
     with transaction.atomic():
@@ -145,9 +144,8 @@ def test_a_nudge_is_sent_after_the_commit_and_never_for_what_was_rolled_back(
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("address", ["redis://127.0.0.1:1/0", "amqp://127.0.0.1:1//"])
-def test_a_broker_that_is_away_fails_nobody_and_costs_one_short_wait(address: str, tmp_path: Path) -> None:
+def test_a_broker_that_is_away_fails_nobody_and_costs_one_short_wait(address: str) -> None:
     away = Celery("away", broker=address, set_as_current=False)
-    away.conf.broker_transport_options = broker_options(address, tmp_path)
     away.set_current()
     try:
         start = time.monotonic()

@@ -16,6 +16,7 @@ from tests.installations import installation as installation
 from tests.servicing.outbox.sink import Sink, free_port, running
 
 CHANGE = """
+import deploy.celery
 from servicing.nudge import nudge
 from tests.builders.alerts import a_change
 from tests.builders.readings import a_stand
@@ -23,14 +24,22 @@ a_change(a_stand())
 nudge("handle_waiting_changes")
 print(json.dumps("done"))
 """
+# What the schedule sends every minute.
+NUDGE = """
+import deploy.celery
+from servicing.nudge import nudge
+nudge("handle_waiting_changes")
+"""
 # Stops dead inside the task, after its message was taken from the broker and before anything was written.
 HANG = """
+import os
+import pathlib
 import time
 from servicing.alerts import handling
 from servicing import tasks
 def hang(**_):
-    print("task began", flush=True)
-    time.sleep(600)
+    pathlib.Path(os.environ["UNDERCART_DATA_DIR"], "began").touch()
+    time.sleep(300)
 handling.handle_waiting_changes = hang
 from deploy.celery import app
 app.worker_main(["worker", "--pool=solo", "--loglevel=error", "--without-mingle", "--without-gossip"])
@@ -47,12 +56,13 @@ def broker() -> dict[str, str]:
 @contextmanager
 def worker(installation: Installation, **more: str) -> Iterator[subprocess.Popen[str]]:
     """Run a worker as the service runs it."""
+    log = (installation.folder / "worker.log").open("w")
     process = subprocess.Popen(
         [sys.executable, "-m", "celery", "--app=deploy.celery", "worker", "--pool=solo", "--loglevel=error"],
         cwd=settings.BASE_DIR,
         env=installation.environment(**more),
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
+        stdout=log,
+        stderr=subprocess.STDOUT,
         text=True,
     )
     try:
@@ -60,6 +70,7 @@ def worker(installation: Installation, **more: str) -> Iterator[subprocess.Popen
     finally:
         process.kill()
         process.wait(timeout=30)
+        log.close()
 
 
 def arrived(sink: Sink, count: int, seconds: float = 60.0) -> bool:
@@ -68,6 +79,14 @@ def arrived(sink: Sink, count: int, seconds: float = 60.0) -> bool:
     while len(sink.messages) < count and time.monotonic() < end:
         time.sleep(0.1)
     return len(sink.messages) == count
+
+
+def begun(installation: Installation, seconds: float = 60.0) -> bool:
+    """Wait until the worker is inside its task."""
+    end = time.monotonic() + seconds
+    while not (installation.folder / "began").exists() and time.monotonic() < end:
+        time.sleep(0.1)
+    return (installation.folder / "began").exists()
 
 
 def test_a_nudge_makes_a_worker_open_the_alert_and_send_the_mail(
@@ -90,18 +109,15 @@ def test_a_worker_killed_inside_the_task_loses_nothing_because_the_row_waits(
     with running(Sink(), port) as sink:
         doomed = installation.start(HANG, **variables)
         installation.run(CHANGE, **variables)
-        assert doomed.stdout is not None
-        while "task began" not in doomed.stdout.readline():
-            assert doomed.poll() is None
-        doomed.kill()
-        doomed.communicate(timeout=30)
+        try:
+            assert begun(installation)
+        finally:
+            doomed.kill()
+            doomed.communicate(timeout=30)
         assert sink.messages == []
 
         with worker(installation, **variables):
-            # What the schedule sends every minute.
-            installation.run(
-                "from servicing.nudge import nudge\nnudge('handle_waiting_changes')\nprint('1')", **variables
-            )
+            installation.run(NUDGE, **variables)
             assert arrived(sink, 1)
             time.sleep(2)
         assert len(sink.messages) == 1
