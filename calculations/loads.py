@@ -132,7 +132,7 @@ def leg_reactions(
         checks, "centre_of_gravity_in", centre_of_gravity_in, third_leg_arm_in, main_arm_in
     )
     checks.require(
-        (third >= 0) & (third <= weight),
+        ~((third < 0) | (third > weight)),
         "centre_of_gravity_in",
         "tips_over",
         "lies outside the wheels: the aircraft would tip; check arms and datum",

@@ -31,7 +31,7 @@ class LocalLevelInput(InputSerializer):
 
 
 class LocalLevelAnswer(CalculatorAnswer):
-    """The level as it was predicted before each observation."""
+    """The level as it was predicted before each observation, and after the last."""
 
     observation_variance = serializers.FloatField()
     level_variance = serializers.FloatField()

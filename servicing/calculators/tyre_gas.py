@@ -8,7 +8,12 @@ from typing import Any, Final
 from rest_framework import serializers
 
 from calculations.cautions import Step
-from calculations.tyre_gas import gas_share_after_fill, pressure_for_oxygen_share_psig, second_fill_advised
+from calculations.tyre_gas import (
+    GREATEST_OXYGEN_SHARE,
+    gas_share_after_fill,
+    pressure_for_oxygen_share_psig,
+    second_fill_advised,
+)
 from calculations.tyre_loss import LossVerdict, StretchStage, pressure_loss, stretch_stage
 from fleet.web.quantities import QuantityField
 from fleet.web.shapes import InputSerializer
@@ -126,7 +131,9 @@ def _oxygen(values: Mapping[str, Any]) -> Worked:
     source, pressure = values["oxygen_in_source"], values["pressure"]
 
     def for_wanted() -> Any:
-        wanted = values.get("wanted_oxygen", 0.05)
+        wanted = values.get("wanted_oxygen", GREATEST_OXYGEN_SHARE)
+        if "wanted_oxygen" not in values and source >= wanted:
+            return None
         air = atmosphere_at(values)
         return pressure_for_oxygen_share_psig(wanted, share_in_source=source, atmosphere_psia=air)
 

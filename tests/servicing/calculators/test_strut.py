@@ -185,7 +185,12 @@ def test_history_teaches_the_gas_column(ask: Any) -> None:
 REFUSALS = [
     (
         "strut/correction",
-        {**REST_A, "strut": {**STRUT_A, "tube_diameter": "-2 in", "gas": "oxygen"}, "extension": "-1 in", "load": "0 lbf"},
+        {
+            **REST_A,
+            "strut": {**STRUT_A, "tube_diameter": "-2 in", "gas": "oxygen"},
+            "extension": "-1 in",
+            "load": "0 lbf",
+        },
         {
             ("strut.tube_diameter", "not_positive"),
             ("strut.gas", "gas_not_allowed"),
@@ -197,7 +202,11 @@ REFUSALS = [
     (
         "strut/charge",
         {**REST_A, "extension": "9 in", "elevation": "200000 ft", "temperature": "300 degC"},
-        {("extension", "extension_beyond_tube"), ("temperature", "temperature_outside_gas_table"), ("elevation", "out_of_range")},
+        {
+            ("extension", "extension_beyond_tube"),
+            ("temperature", "temperature_outside_gas_table"),
+            ("elevation", "out_of_range"),
+        },
     ),
     (
         "strut/charge",
@@ -234,14 +243,25 @@ REFUSALS = [
         {("extension", "extension_beyond_tube"), ("exponent", "out_of_range")},
     ),
     ("strut/gas-column", {**REST_A, "slope": "0.1 in/lbf"}, {("slope", "not_negative")}),
-    ("strut/tube-diameter", {"load": "0 lbf", "pressure": "-1 psi"}, {("load", "not_positive"), ("pressure", "not_positive")}),
+    (
+        "strut/tube-diameter",
+        {"load": "0 lbf", "pressure": "-1 psi"},
+        {("load", "not_positive"), ("pressure", "not_positive")},
+    ),
     (
         "strut/polytropic-pressure",
         {"pressure": "-5 psia", "volume_ratio": 0, "exponent": 9},
         {("pressure", "not_positive"), ("volume_ratio", "not_positive"), ("exponent", "out_of_range")},
     ),
-    ("strut/history", {"strut": STRUT_A, "readings": [{"day": 0, "extension": "3 in", "temperature": "60 degF", "load": "800 lbf"}]}, {("readings", "too_few_readings")}),
-]  # fmt: skip
+    (
+        "strut/history",
+        {
+            "strut": STRUT_A,
+            "readings": [{"day": 0, "extension": "3 in", "temperature": "60 degF", "load": "800 lbf"}],
+        },
+        {("readings", "too_few_readings")},
+    ),
+]
 
 
 @pytest.mark.parametrize(("path", "body", "faults"), REFUSALS, ids=[refusal[0] for refusal in REFUSALS])
