@@ -13,11 +13,14 @@ from django.db.models import F
 from calculations.drift import assess, assess_tyres
 from fleet.operators.models import Operator
 from servicing.drift.conclude import strut_rows, tyre_rows
-from servicing.drift.gather import day_of, gather_struts
+from servicing.drift.gather import gather_struts
 from servicing.drift.gather_tyres import gather_tyres
+from servicing.drift.learning import renew_settings
 from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.drift.settings import settings_of
-from servicing.drift.standings import waiting_parts, write_standings
+from servicing.drift.standings import queue_aged_standings, waiting_parts, write_standings
+from servicing.drift.tyre_state import tyre_states
+from servicing.drift.work_done import day_of
 from servicing.news.models import PartNews
 
 PARTS_AT_ONCE: Final = 2000
@@ -41,7 +44,7 @@ def assess_struts(operator_id: uuid.UUID, strut_ids: Collection[uuid.UUID], *, n
     settings = settings_of(operator_id)
     gathered = gather_struts(operator_id, list(seen))
     found = assess(gathered.histories, now_day=day_of(now), settings=settings)
-    rows = strut_rows(gathered, found, settings)
+    rows = strut_rows(gathered, found, settings, now_day=day_of(now))
     changes = write_standings(operator_id, StrutStanding, gathered.places, rows, seen, now=now)
     return Swept(struts=len(rows), changes=changes)
 
@@ -52,7 +55,7 @@ def assess_operator_tyres(operator_id: uuid.UUID, tyre_ids: Collection[uuid.UUID
     settings = settings_of(operator_id)
     gathered = gather_tyres(operator_id, list(seen))
     found = assess_tyres(gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings)
-    rows = tyre_rows(gathered, found, settings)
+    rows = tyre_rows(gathered, found, settings, tyre_states(operator_id, gathered, now=now))
     changes = write_standings(operator_id, TyreStanding, gathered.places, rows, seen, now=now)
     return Swept(tyres=len(rows), changes=changes)
 
@@ -74,13 +77,28 @@ def assess_waiting_parts(
 
 def sweep(*, now: datetime) -> Swept:
     """Assess every part with news, of every operator, in chunks; a part without news costs nothing."""
+    return sum((_sweep_operator(operator_id, now) for operator_id in _operators()), Swept())
+
+
+def sweep_night(*, now: datetime) -> Swept:
+    """Learn what is due, queue what the calendar alone may have changed, and assess everything with news."""
+    for operator_id in _operators():
+        renew_settings(operator_id, now=now)
+        queue_aged_standings(operator_id, now=now)
+    return sweep(now=now)
+
+
+def _sweep_operator(operator_id: uuid.UUID, now: datetime) -> Swept:
     total = Swept()
-    for operator_id in Operator.objects.order_by("id").values_list("id", flat=True):
-        for ids in _chunks(waiting_parts("strut_id", operator_id)):
-            total += assess_struts(operator_id, ids, now=now)
-        for ids in _chunks(waiting_parts("tyre_id", operator_id)):
-            total += assess_operator_tyres(operator_id, ids, now=now)
+    for ids in _chunks(waiting_parts("strut_id", operator_id)):
+        total += assess_struts(operator_id, ids, now=now)
+    for ids in _chunks(waiting_parts("tyre_id", operator_id)):
+        total += assess_operator_tyres(operator_id, ids, now=now)
     return total
+
+
+def _operators() -> list[uuid.UUID]:
+    return list(Operator.objects.order_by("id").values_list("id", flat=True))
 
 
 def _news_of(part: str, operator_id: uuid.UUID, part_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, int]:

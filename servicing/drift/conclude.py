@@ -11,23 +11,36 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from calculations.drift import DISPOSITIONS, FINDINGS, Assessments, Disposition, Histories, Settings, TyreAssessments
+from calculations.drift import (
+    DISPOSITIONS,
+    FINDINGS,
+    LOSSES,
+    Assessments,
+    CheckFirst,
+    Disposition,
+    Finding,
+    Histories,
+    Settings,
+    TyreAssessments,
+)
 from calculations.drift import Level as Grade
 from calculations.drift.false_alarms import false_alarm_rate_at
 from servicing.drift.gather import StrutHistories
 from servicing.drift.gather_tyres import TyreHistories
 from servicing.drift.models import Level
+from servicing.drift.top_ups import Repeated, repeated_top_ups
 
 SET_ASIDE_SHOWN: Final = 10
 _LEVELS: Final = {Grade.NONE: Level.NONE, Grade.ADVISORY: Level.ADVISORY, Grade.CAUTION: Level.CAUTION,
                   Grade.WARNING: Level.WARNING}  # fmt: skip
 _EPOCH: Final = date(1970, 1, 1)
+_LOSING: Final = frozenset(finding.value for finding in LOSSES)
 _ASIDE: Final = frozenset({Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE})
 
 Row = dict[str, Any]
 
 
-def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings) -> list[Row]:
+def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings, *, now_day: float) -> list[Row]:
     """Return the standing of each strut, by the names of `StrutStanding`."""
     histories = gathered.histories
     ids = [gathered.columns.id_of(int(row)) for row in _rows_shown(histories, found)]
@@ -49,11 +62,29 @@ def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings)
             "noise_exercised": number(found.noise_factor_exercised[index], 3),
             "noise_resting": number(found.noise_factor_resting[index], 3),
         }
+    for index, pair in repeated_top_ups(gathered.done, histories.seen, now_day=now_day).items():
+        _suspect_leak(common[index], pair, float(found.fluid_probability[index]))
     return common
 
 
-def tyre_rows(gathered: TyreHistories, found: TyreAssessments, settings: Settings) -> list[Row]:
-    """Return the standing of each tyre, by the names of `TyreStanding`."""
+def _suspect_leak(row: Row, pair: Repeated, probability_fluid: float) -> None:
+    """Let repeated top-ups speak, where nothing worse is known already."""
+    row["evidence"] |= {
+        "repeated_top_ups": [_iso(_date(pair.first_day)), _iso(_date(pair.second_day))],
+        "check_first": CheckFirst.CHECK_FLUID_LEVEL.value,
+    }
+    if row["level"] in (Level.NONE, Level.ADVISORY) and row["finding"] not in _LOSING:
+        row |= {
+            "finding": Finding.LOSING_CHARGE.value,
+            "level": Level.ADVISORY.value,
+            "probability_fluid": number(probability_fluid),
+        }
+
+
+def tyre_rows(
+    gathered: TyreHistories, found: TyreAssessments, settings: Settings, states: Sequence[Row]
+) -> list[Row]:
+    """Return the standing of each tyre, by the names of `TyreStanding`; ``states`` as of `tyre_states`."""
     ids = [gathered.reading_ids[int(row)] for row in _rows_shown(gathered.histories, found.drift)]
     common = _common_rows(gathered.histories, found.drift, settings, ids)
     own = {
@@ -64,7 +95,14 @@ def tyre_rows(gathered: TyreHistories, found: TyreAssessments, settings: Setting
     }
     for index, row in enumerate(common):
         row.update({name: number(values[index]) for name, values in own.items()})
+        state = states[index]
+        row |= {name: state[name] for name in ("band", "landings_to_wear_limit")}
+        row["evidence"] |= {name: state[name] for name in ("pressure_check", "tread")}
         row["evidence"]["fast"] = bool(found.fast[index])
+        if found.fast[index]:
+            # Two readings decide, and waiting for more could end flat.
+            tomorrow = row["last_reading_at"].date() + timedelta(days=1)
+            row["evidence"] |= {"check_first": CheckFirst.READ_AGAIN.value, "read_again_on": tomorrow.isoformat()}
     return common
 
 

@@ -3,36 +3,22 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from calculations.drift import Events, Histories, Readings, Seen, Struts, arrange
-from calculations.drift import Work as Baseline
 from calculations.strut import sensitivities
 from servicing.drift.places import Place, strut_places
+from servicing.drift.work_done import Done, day_of, events_of, work_done, work_events
 from servicing.readings.figures import SheetFigures, sheet_figures
-from servicing.readings.history import LOOKS, SECONDS_PER_DAY, StrutColumns, fetch_struts
+from servicing.readings.history import LOOKS, StrutColumns, fetch_struts
+from servicing.readings.known_fleet import KnownLeg
 from servicing.readings.models import FluidLevel, FluidSeen, Observation
-from servicing.work.models import Servicing, Work
 
-BASELINES: Final = {
-    Work.GAS_ADDED: Baseline.GAS_ADDED,
-    Work.GAS_RELEASED: Baseline.GAS_RELEASED,
-    Work.FLUID_ADDED: Baseline.FLUID_ADDED,
-    Work.FLUID_CHANGED: Baseline.FLUID_CHANGED,
-    Work.VALVE_CORE: Baseline.VALVE_CORE,
-    Work.SEALS: Baseline.SEALS,
-    Work.CLEANED: Baseline.CLEANING,
-    Work.OVERHAULED: Baseline.OVERHAUL,
-    Work.TYRE_INFLATED: Baseline.INFLATED,
-    Work.TYRE_TURNED: Baseline.INFLATED,
-    Work.TYRE_CHANGED: Baseline.INSTALLED,
-    Work.BEARING_SEEN: Baseline.OTHER,
-}
 _SEEN: Final[dict[str, Seen]] = {
     FluidSeen.WET: Seen.FLUID_WET,
     FluidSeen.DRY: Seen.FLUID_DRY,
@@ -48,65 +34,106 @@ _TEMPERATURE_SLOPE_SD, _LOAD_SLOPE_SD = 0.0020, 0.0012
 
 @dataclass(frozen=True, slots=True)
 class StrutHistories:
-    """Struts that were ever on a leg, with their histories in the same order."""
+    """Struts that were ever on a leg, with their histories in the same order.
+
+    ``raised_in`` is what was added to the extensions of each row of ``columns``: readings from another leg than
+    the latest are counted from that leg's target to this leg's.
+    """
 
     places: list[Place]
     columns: StrutColumns
+    raised_in: npt.NDArray[np.float64]
+    done: list[Done]
     histories: Histories
 
 
 def gather_struts(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID]) -> StrutHistories:
     """Fetch the histories of an operator's struts."""
     places = strut_places(operator_id, strut_ids)
-    figures = sheet_figures([place.leg for place in places])
+    sheets = _Sheets(places)
     columns = fetch_struts([place.part_id for place in places])
-    return StrutHistories(
-        places,
-        columns,
-        arrange(
-            _readings(columns, figures),
-            _struts(figures),
-            work_events(operator_id, places, "strut_id"),
-            _looks(columns),
-        ),
+    sheet_then = sheets.of_readings(columns)
+    raised = sheets.figures.target_in[sheets.latest[columns.series]] - sheets.figures.target_in[sheet_then]
+    done = work_done(operator_id, places, "strut_id")
+    histories = arrange(
+        _readings(columns, sheets.figures, sheet_then, raised), sheets.struts(), work_events(done), _looks(columns)
     )
+    return StrutHistories(places, columns, raised, done, histories)
 
 
-def day_of(moment: datetime) -> float:
-    """Return a moment as days since 1970-01-01 UTC."""
-    return moment.timestamp() / SECONDS_PER_DAY
+class _Sheets:
+    """The figures of the sheets that hold or held for some struts, each sheet computed once."""
+
+    def __init__(self, places: Sequence[Place]) -> None:
+        self._number: dict[tuple[uuid.UUID, str, float | None], int] = {}
+        legs: list[KnownLeg] = []
+        for leg in (stay.leg for place in places for stay in place.stays):
+            if self._number.setdefault(_key(leg), len(legs)) == len(legs):
+                legs.append(leg)
+        self.figures: SheetFigures = sheet_figures(legs)
+        self.latest = np.array([self._number[_key(place.leg)] for place in places], np.int64)
+        self._moved = [
+            (index, place)
+            for index, place in enumerate(places)
+            if len({self._number[_key(stay.leg)] for stay in place.stays}) > 1
+        ]
+
+    def of_readings(self, columns: StrutColumns) -> npt.NDArray[np.int64]:
+        """Return the number of the sheet that held for each reading when it was taken."""
+        numbers = self.latest[columns.series]
+        for index, place in self._moved:
+            rows = np.flatnonzero(columns.series == index)
+            begins = np.array([day_of(stay.since) for stay in place.stays])
+            stay = np.searchsorted(begins, columns.day[rows], side="right") - 1
+            own = np.array([self._number[_key(one.leg)] for one in place.stays])
+            numbers[rows] = own[np.maximum(stay, 0)]
+        return numbers
+
+    def struts(self) -> Struts:
+        """Return what holds for each strut where it is now."""
+        figures, latest = self.figures, self.latest
+        full = figures.full_extension_in
+        slopes = sensitivities(
+            np.minimum(figures.target_in, full),
+            figures.reference_temperature_f,
+            figures.reference_load_lbf,
+            figures.strut_figures(np.arange(len(full))),
+        )
+        room = full + 2.9 * figures.full_extension_sd_in - figures.target_in
+        longest = room[latest]
+        for index, place in self._moved:  # a possible reading stays possible wherever the strut goes
+            longest[index] = max(room[self._number[_key(stay.leg)]] for stay in place.stays)
+        return Struts(
+            target_in=figures.target_in[latest],
+            low_limit_in=figures.low_limit_in[latest],
+            high_limit_in=figures.high_limit_in[latest],
+            full_extension_in=figures.target_in[latest] + longest,
+            temperature_slope_in_per_f=np.asarray(slopes.total_in_per_f)[latest],
+            load_slope_in_per_lbf=np.asarray(slopes.load_in_per_lbf)[latest],
+            temperature_slope_sd=np.full(len(latest), _TEMPERATURE_SLOPE_SD),
+            load_slope_sd=np.full(len(latest), _LOAD_SLOPE_SD),
+        )
 
 
-def work_events(operator_id: uuid.UUID, places: Sequence[Place], part: str) -> Events:
-    """Return what was done to the parts, and each installation after the first."""
-    number = {place.part_id: index for index, place in enumerate(places)}
-    rows = Servicing.objects.of(operator_id).filter(superseded=False, withdrawn=False)
-    done = [
-        (number[part_id], day_of(at), BASELINES[Work(work)])
-        for part_id, at, work in rows.filter(**{f"{part}__in": list(number)}).values_list(part, "done_at", "work")
-    ]
-    moved = [
-        (index, day_of(at), Baseline.INSTALLED) for index, place in enumerate(places) for at in place.installed_at[1:]
-    ]
-    return _events([*done, *moved])
+def _key(leg: KnownLeg) -> tuple[uuid.UUID, str, float | None]:
+    return leg.sheet.pk, leg.position, leg.home_elevation_ft
 
 
-def _events(rows: Iterable[tuple[int, float, int]]) -> Events:
-    found = list(rows)
-    if not found:
-        return Events.none()
-    series, day, kind = zip(*found, strict=True)
-    return Events(np.array(series, np.int64), np.array(day, np.float64), np.array(kind, np.int64))
-
-
-def _readings(columns: StrutColumns, figures: SheetFigures) -> Readings:
+def _readings(
+    columns: StrutColumns,
+    figures: SheetFigures,
+    sheet_then: npt.NDArray[np.int64],
+    raised_in: npt.NDArray[np.float64],
+) -> Readings:
+    # A strut is emptied before it comes off a leg and filled anew on the next: of the old leg's length nothing
+    # carries over but how far from target it was.
     return Readings(
         series=columns.series,
         day=columns.day,
-        corrected_in=columns.corrected_in,
-        raw_in=columns.extension_in,
-        temperature_offset_f=columns.temperature_used_f - figures.reference_temperature_f[columns.series],
-        load_offset_lbf=columns.load_lbf - figures.reference_load_lbf[columns.series],
+        corrected_in=columns.corrected_in + raised_in,
+        raw_in=np.where(columns.extension_in > 0.0, columns.extension_in + raised_in, 0.0),
+        temperature_offset_f=columns.temperature_used_f - figures.reference_temperature_f[sheet_then],
+        load_offset_lbf=columns.load_lbf - figures.reference_load_lbf[sheet_then],
         exercised=columns.exercised,
         temperature_sd_f=columns.temperature_sd_f,
         load_sd_lbf=columns.load_sd_lbf,
@@ -114,30 +141,9 @@ def _readings(columns: StrutColumns, figures: SheetFigures) -> Readings:
     )
 
 
-def _struts(figures: SheetFigures) -> Struts:
-    everyone = np.arange(len(figures.target_in))
-    full = figures.full_extension_in
-    slopes = sensitivities(
-        np.minimum(figures.target_in, full),
-        figures.reference_temperature_f,
-        figures.reference_load_lbf,
-        figures.strut_figures(everyone),
-    )
-    return Struts(
-        target_in=figures.target_in,
-        low_limit_in=figures.low_limit_in,
-        high_limit_in=figures.high_limit_in,
-        full_extension_in=full + 2.9 * figures.full_extension_sd_in,
-        temperature_slope_in_per_f=slopes.total_in_per_f,
-        load_slope_in_per_lbf=slopes.load_in_per_lbf,
-        temperature_slope_sd=np.full(len(everyone), _TEMPERATURE_SLOPE_SD),
-        load_slope_sd=np.full(len(everyone), _LOAD_SLOPE_SD),
-    )
-
-
 def _looks(columns: StrutColumns) -> Events:
     some = np.flatnonzero(columns.looks)
-    return _events(
+    return events_of(
         (int(columns.series[row]), float(columns.day[row]), _SEEN[value])
         for row in some
         for bit, (_, value) in enumerate(LOOKS)

@@ -1,19 +1,20 @@
-"""Rows to arrays for tyres. A tyre whose sheet gives no service pressure cannot be judged and is left out."""
+"""Rows to arrays for tyres. One whose sheet gives no service pressure is judged by its tread alone."""
 
 from __future__ import annotations
 
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from datetime import datetime
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from calculations.atmosphere import standard_pressure_psia
 from calculations.drift import Histories, TyreReadings, Tyres, arrange_tyres
 from calculations.tyre import LOADED_OVER_UNLOADED
-from servicing.drift.gather import day_of, work_events
 from servicing.drift.places import Place, tyre_places
+from servicing.drift.work_done import Done, day_of, work_done, work_events
 from servicing.readings.conditions import READ_TEMPERATURE_SD_F
 from servicing.readings.models import TyreReading
 from servicing.readings.tyre_correction import (
@@ -24,31 +25,56 @@ from servicing.readings.tyre_correction import (
 
 LOW_FRACTION: Final = 0.95  # of service pressure: below it the cause is looked for (AC 20-97B, see calculations.tyre)
 HIGH_FRACTION: Final = 1.05
+_NO_SERVICE_PSIG: Final = 30.0  # stands in where there is none: no pressure is compared with it
+
+
+class TyreRow(NamedTuple):
+    """One live reading of a tyre."""
+
+    tyre_id: uuid.UUID
+    id: uuid.UUID
+    taken_at: datetime
+    pressure_psig: float | None
+    temperature_f: float | None
+    hot: bool
+    loaded: bool
+    tread_in: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class TyreHistories:
-    """Tyres that can be judged, with their histories in the same order."""
+    """Tyres that were ever on a leg, with their histories in the same order.
+
+    ``reading_ids`` are those of the pressures, in the order given to the drift computation; ``rows`` are all
+    live readings of each tyre, oldest first.
+    """
 
     places: list[Place]
     reading_ids: list[uuid.UUID]
+    rows: list[list[TyreRow]]
+    reference_f: list[float]
+    done: list[Done]
     tyres: Tyres
     histories: Histories
 
 
 def gather_tyres(operator_id: uuid.UUID, tyre_ids: Sequence[uuid.UUID]) -> TyreHistories:
     """Fetch the histories of an operator's tyres."""
-    places = [
-        place
-        for place in tyre_places(operator_id, tyre_ids)
-        if place.leg.sheet.tyre_service_pressure_psig is not None
+    places = tyre_places(operator_id, tyre_ids)
+    service = np.array([place.leg.sheet.tyre_service_pressure_psig or _NO_SERVICE_PSIG for place in places], float)
+    reference = [_reference_f(place) for place in places]
+    tyres = Tyres(service, LOW_FRACTION * service, HIGH_FRACTION * service, np.array(reference, float))
+    rows = _rows(operator_id, places)
+    pressures = [
+        (number, row)
+        for number, own in enumerate(rows)
+        if places[number].leg.sheet.tyre_service_pressure_psig is not None
+        for row in own
+        if row.pressure_psig is not None
     ]
-    service = np.array([place.leg.sheet.tyre_service_pressure_psig for place in places], np.float64)
-    reference = np.array([_reference_f(place) for place in places], np.float64)
-    tyres = Tyres(service, LOW_FRACTION * service, HIGH_FRACTION * service, reference)
-    reading_ids, readings = _readings(operator_id, places, reference)
-    histories = arrange_tyres(readings, tyres, work_events(operator_id, places, "tyre_id"))
-    return TyreHistories(places, reading_ids, tyres, histories)
+    done = work_done(operator_id, places, "tyre_id")
+    histories = arrange_tyres(_pressures(pressures, places, tyres), tyres, work_events(done))
+    return TyreHistories(places, [row.id for _, row in pressures], rows, reference, done, tyres, histories)
 
 
 def _reference_f(place: Place) -> float:
@@ -56,27 +82,27 @@ def _reference_f(place: Place) -> float:
     return REFERENCE_TEMPERATURE_F if stated is None else stated
 
 
-def _readings(
-    operator_id: uuid.UUID, places: Sequence[Place], reference_f: np.ndarray[tuple[int], np.dtype[np.float64]]
-) -> tuple[list[uuid.UUID], TyreReadings]:
-    number = {place.part_id: index for index, place in enumerate(places)}
-    rows = list(
-        TyreReading.objects.of(operator_id)
-        .filter(tyre_id__in=list(number), superseded=False, withdrawn=False, pressure_psig__isnull=False)
-        .values_list("tyre_id", "id", "taken_at", "pressure_psig", "temperature_f", "hot", "loaded")
-    )
-    series = np.array([number[row[0]] for row in rows], np.int64)
-    read_f = np.array([row[4] for row in rows], np.float64)
+def _rows(operator_id: uuid.UUID, places: Sequence[Place]) -> list[list[TyreRow]]:
+    own: dict[uuid.UUID, list[TyreRow]] = {place.part_id: [] for place in places}
+    rows = TyreReading.objects.of(operator_id).filter(tyre_id__in=list(own), superseded=False, withdrawn=False)
+    for values in rows.order_by("taken_at", "id").values_list(*TyreRow._fields):
+        own[values[0]].append(TyreRow(*values))
+    return [own[place.part_id] for place in places]
+
+
+def _pressures(rows: Sequence[tuple[int, TyreRow]], places: Sequence[Place], tyres: Tyres) -> TyreReadings:
+    series = np.array([number for number, _ in rows], np.int64)
+    read_f = np.array([row.temperature_f for _, row in rows], np.float64)
     known = np.isfinite(read_f)
-    loaded = np.array([row[6] for row in rows], np.bool_)
-    pressure = np.array([row[3] for row in rows], np.float64)
+    loaded = np.array([row.loaded for _, row in rows], np.bool_)
+    pressure = np.array([row.pressure_psig for _, row in rows], np.float64)
     air = standard_pressure_psia(np.array([place.leg.home_elevation_ft or 0.0 for place in places], np.float64))
-    return [row[1] for row in rows], TyreReadings(
+    return TyreReadings(
         series=series,
-        day=np.array([day_of(row[2]) for row in rows], np.float64),
+        day=np.array([day_of(row.taken_at) for _, row in rows], np.float64),
         pressure_psig=np.where(loaded, pressure / LOADED_OVER_UNLOADED, pressure),
-        temperature_f=np.where(known, read_f, reference_f[series]),
-        cold=~np.array([row[5] for row in rows], np.bool_),
+        temperature_f=np.where(known, read_f, tyres.reference_temperature_f[series]),
+        cold=~np.array([row.hot for _, row in rows], np.bool_),
         gauge_sd_psi=np.full(len(rows), GAUGE_SD_PSI),
         temperature_sd_f=np.where(known, READ_TEMPERATURE_SD_F, UNKNOWN_TEMPERATURE_SD_F),
         atmosphere_psia=np.asarray(air, np.float64)[series],

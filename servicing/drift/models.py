@@ -63,10 +63,12 @@ class TyreStanding(Standing):
 
 
 class FleetNoise(Owned):
-    """What an operator's own history says about its readings' noise; learned now and then, used by every sweep."""
+    """What an operator's own history says about its readings' noise, and the choices that its parts are judged by."""
 
     learned_at = models.DateTimeField()
     habits = models.JSONField()
+    false_alarms_per_year = models.FloatField()
+    notice_days = models.FloatField()
 
     class Meta:
         db_table = "servicing_fleet_noise"

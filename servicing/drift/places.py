@@ -3,46 +3,83 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from servicing.readings.known_fleet import KnownLeg, Stay, load_known_fleet
+from fleet.aircraft.models import Leg, TypeSheet
+from fleet.gear.models import StrutInstallation, TyreInstallation
+from servicing.readings.known_fleet import KnownLeg
+
+
+@dataclass(frozen=True, slots=True)
+class LegStay:
+    """A part's time on one leg; without an end it is still there."""
+
+    since: datetime
+    until: datetime | None
+    leg: KnownLeg
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One part's latest leg, whether it is on it now, and when it was installed anywhere, oldest first."""
+    """One part's latest leg, whether it is on it now, and every leg that it was on, oldest first."""
 
     part_id: uuid.UUID
     leg: KnownLeg
     installed: bool
-    installed_at: tuple[datetime, ...]
+    stays: tuple[LegStay, ...]
+
+    @property
+    def installed_at(self) -> tuple[datetime, ...]:
+        """When the part was installed anywhere, oldest first."""
+        return tuple(stay.since for stay in self.stays)
+
+    def leg_at(self, moment: datetime) -> KnownLeg:
+        """Return the leg that the part was on, or last before, or first of all."""
+        begun = [stay.leg for stay in self.stays if stay.since <= moment]
+        return begun[-1] if begun else self.stays[0].leg
 
 
 def strut_places(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID]) -> list[Place]:
     """Return the places of struts that were ever on a leg, in the order given."""
-    return _places(operator_id, strut_ids, lambda leg: leg.struts)
+    return _places(operator_id, strut_ids, StrutInstallation, "strut_id")
 
 
 def tyre_places(operator_id: uuid.UUID, tyre_ids: Sequence[uuid.UUID]) -> list[Place]:
     """Return the places of tyres that were ever on a leg, in the order given."""
-    return _places(operator_id, tyre_ids, lambda leg: leg.tyres)
+    return _places(operator_id, tyre_ids, TyreInstallation, "tyre_id")
 
 
 def _places(
-    operator_id: uuid.UUID, part_ids: Sequence[uuid.UUID], stays_of: Callable[[KnownLeg], Iterable[Stay]]
+    operator_id: uuid.UUID,
+    part_ids: Sequence[uuid.UUID],
+    model: type[StrutInstallation] | type[TyreInstallation],
+    part: str,
 ) -> list[Place]:
-    fleet = load_known_fleet(operator_id, with_equipment=False)
-    stays: dict[uuid.UUID, list[tuple[Stay, KnownLeg]]] = {part_id: [] for part_id in part_ids}
-    for leg in fleet.legs.values():
-        for stay in stays_of(leg):
-            if stay.part_id in stays:
-                stays[stay.part_id].append((stay, leg))
-    places = []
-    for part_id in part_ids:
-        found = sorted(stays[part_id], key=lambda pair: pair[0].since)
-        if found:
-            last, leg = found[-1]
-            places.append(Place(part_id, leg, last.until is None, tuple(stay.since for stay, _ in found)))
-    return places
+    rows = list(
+        model.objects.of(operator_id)
+        .filter(**{f"{part}__in": list(part_ids)})
+        .order_by("installed_at", "id")
+        .values_list(part, "leg_id", "installed_at", "removed_at")
+    )
+    legs = _legs(operator_id, {leg_id for _, leg_id, _, _ in rows})
+    stays: dict[uuid.UUID, tuple[LegStay, ...]] = {}
+    for part_id, leg_id, since, until in rows:
+        stays[part_id] = (*stays.get(part_id, ()), LegStay(since, until, legs[leg_id]))
+    return [
+        Place(part_id, own[-1].leg, own[-1].until is None, own) for part_id in part_ids if (own := stays.get(part_id))
+    ]
+
+
+def _legs(operator_id: uuid.UUID, leg_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, KnownLeg]:
+    # Plain values and each sheet once: a fleet has thousands of legs and a few sheets.
+    rows = list(
+        Leg.objects.of(operator_id)
+        .filter(pk__in=leg_ids)
+        .values_list(
+            "pk", "aircraft_id", "aircraft__registration", "position", "aircraft__home_elevation_ft", "sheet_id"
+        )
+    )
+    sheets = TypeSheet.objects.of(operator_id).in_bulk({row[-1] for row in rows})
+    return {row[0]: KnownLeg(*row[:-1], sheet=sheets[row[-1]]) for row in rows}

@@ -12,10 +12,12 @@ import numpy.typing as npt
 
 from calculations.drift import DISPOSITIONS, Assessments, Histories, assess, assess_tyres
 from servicing.drift.conclude import number, strut_rows, tyre_rows
-from servicing.drift.gather import day_of, gather_struts
+from servicing.drift.gather import gather_struts
 from servicing.drift.gather_tyres import gather_tyres
 from servicing.drift.places import Place
 from servicing.drift.settings import settings_of
+from servicing.drift.tyre_state import tyre_states
+from servicing.drift.work_done import day_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +54,9 @@ def strut_trend(operator_id: uuid.UUID, strut_id: uuid.UUID, *, now: datetime) -
     settings = settings_of(operator_id)
     found = assess(gathered.histories, now_day=day_of(now), settings=settings)
     ids = [gathered.columns.id_of(int(row)) for row in gathered.histories.source_row]
-    points = _points(gathered.histories, found, ids, gathered.histories.readings.raw_in)
-    return Trend(gathered.places[0], points, strut_rows(gathered, found, settings)[0])
+    # As the chart and the row show it: a reading taken on another leg is told in that leg's own inches.
+    points = _points(gathered.histories, found, ids, gathered.raised_in[gathered.histories.source_row])
+    return Trend(gathered.places[0], points, strut_rows(gathered, found, settings, now_day=day_of(now))[0])
 
 
 def tyre_trend(operator_id: uuid.UUID, tyre_id: uuid.UUID, *, now: datetime) -> Trend | None:
@@ -64,22 +67,23 @@ def tyre_trend(operator_id: uuid.UUID, tyre_id: uuid.UUID, *, now: datetime) -> 
     settings = settings_of(operator_id)
     found = assess_tyres(gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings)
     ids = [gathered.reading_ids[int(row)] for row in gathered.histories.source_row]
-    points = _points(gathered.histories, found.drift, ids, gathered.histories.readings.raw_in)
-    return Trend(gathered.places[0], points, tyre_rows(gathered, found, settings)[0])
+    points = _points(gathered.histories, found.drift, ids, np.zeros(len(ids)))
+    states = tyre_states(operator_id, gathered, now=now)
+    return Trend(gathered.places[0], points, tyre_rows(gathered, found, settings, states)[0])
 
 
 def _points(
-    histories: Histories, found: Assessments, ids: list[uuid.UUID], raw: npt.NDArray[np.float64]
+    histories: Histories, found: Assessments, ids: list[uuid.UUID], raised: npt.NDArray[np.float64]
 ) -> tuple[TrendPoint, ...]:
     readings = histories.readings
     return tuple(
         TrendPoint(
             reading_id=ids[row],
             at=datetime.fromtimestamp(readings.day[row] * 86400, UTC),
-            raw=float(raw[row]),
-            corrected=float(readings.corrected_in[row]),
+            raw=float(readings.raw_in[row] - raised[row]),
+            corrected=float(readings.corrected_in[row] - raised[row]),
             disposition=DISPOSITIONS[found.disposition[row]].value,
-            fitted=number(found.fitted_in[row]),
+            fitted=number(found.fitted_in[row] - raised[row]),
             fitted_sd=number(found.fitted_sd_in[row]),
         )
         for row in range(len(readings.day))

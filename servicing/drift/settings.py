@@ -1,8 +1,7 @@
 """An operator's choices and what was learned of its fleet, as the drift computation takes them."""
 
 import uuid
-from dataclasses import asdict
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Final
 
 from calculations.drift import FleetHabits, Settings
@@ -10,6 +9,9 @@ from fleet.operators.models import Operator
 from servicing.drift.models import FleetNoise
 
 LEARN_AGAIN_AFTER: Final = timedelta(days=7)
+# Where thresholds are known and promises can be kept; an operator may wish for more than that.
+FALSE_ALARMS_PER_YEAR: Final = (0.005, 0.5)
+NOTICE_DAYS: Final = (0.0, 365.0)
 
 
 def settings_of(operator_id: uuid.UUID) -> Settings:
@@ -17,14 +19,11 @@ def settings_of(operator_id: uuid.UUID) -> Settings:
     operator = Operator.objects.get(pk=operator_id)
     noise = FleetNoise.objects.of(operator_id).first()
     return Settings(
-        false_alarms_per_year=operator.false_alarms_per_strut_year,
-        notice_days=operator.notice_days,
+        false_alarms_per_year=_within(operator.false_alarms_per_strut_year, FALSE_ALARMS_PER_YEAR),
+        notice_days=_within(operator.notice_days, NOTICE_DAYS),
         habits=FleetHabits(**noise.habits) if noise else FleetHabits(),
     )
 
 
-def keep_habits(operator_id: uuid.UUID, habits: FleetHabits, *, now: datetime) -> None:
-    """Store what was learned of an operator's fleet."""
-    FleetNoise.objects.of(operator_id).update_or_create(
-        operator_id=operator_id, defaults={"habits": asdict(habits), "learned_at": now}
-    )
+def _within(value: float, bounds: tuple[float, float]) -> float:
+    return min(max(value, bounds[0]), bounds[1])

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping, Sequence
-from datetime import datetime
-from typing import Any
+from datetime import datetime, timedelta
+from typing import Any, Final
 
 from django.db import connection, transaction
 from django.db.models import F
 
+from calculations.drift import LOSSES, Finding
 from servicing.drift.conclude import Row
 from servicing.drift.models import FindingChange, Level, StrutStanding, TyreStanding
 from servicing.drift.places import Place
+from servicing.news.actions import mark_news
 from servicing.news.models import PartNews
 from servicing.nudge import nudge
 
 Standing = StrutStanding | TyreStanding
+_AGEING: Final = (*(finding.value for finding in LOSSES), Finding.SETTLING.value)
+_FRESH: Final = timedelta(hours=12)
 
 
 @transaction.atomic
@@ -111,3 +115,10 @@ def waiting_parts(part: str, operator_id: uuid.UUID) -> list[uuid.UUID]:
     """Return the operator's struts or tyres (``strut_id`` or ``tyre_id``) with news not yet assessed."""
     rows = PartNews.objects.of(operator_id).filter(arrived__gt=F("assessed"), **{f"{part}__isnull": False})
     return list(rows.order_by("id").values_list(part, flat=True))
+
+
+def queue_aged_standings(operator_id: uuid.UUID, *, now: datetime) -> None:
+    """Queue parts whose finding the calendar alone can change: losses nearing a date, settling, asked-for looks."""
+    for part, model in (("strut_id", StrutStanding), ("tyre_id", TyreStanding)):
+        rows = model.objects.of(operator_id).filter(finding__in=_AGEING, assessed_at__lt=now - _FRESH)
+        mark_news(operator_id=operator_id, **{f"{part}s": list(rows.values_list(part, flat=True))})

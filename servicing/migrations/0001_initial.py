@@ -82,6 +82,8 @@ class Migration(migrations.Migration):
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('learned_at', models.DateTimeField()),
                 ('habits', models.JSONField()),
+                ('false_alarms_per_year', models.FloatField()),
+                ('notice_days', models.FloatField()),
                 ('operator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.operator')),
             ],
             options={
