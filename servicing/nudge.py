@@ -20,6 +20,11 @@ REST_SECONDS: Final = 30.0
 LONGEST_WAIT_SECONDS: Final = 2.0
 # The library tries again for seconds by itself; workers keep to that patience, a request must not.
 _ONE_QUICK_TRY: Final = {"max_retries": 1, "interval_start": 0, "interval_step": 0, "interval_max": 0}
+# Also a broker that takes the connection and then says nothing must not hold a request up.
+_WAITS: Final = {
+    "redis": ("socket_connect_timeout", "socket_timeout"),
+    "amqp": ("read_timeout", "write_timeout"),
+}
 _away_until = 0.0
 
 
@@ -42,7 +47,7 @@ def _send(name: str, arguments: list[str | list[str]]) -> None:
 
 
 def _connection() -> Any:
-    options: dict[str, Any] = dict(_ONE_QUICK_TRY)
-    if str(current_app.conf.broker_url or "").startswith("redis"):
-        options["socket_connect_timeout"] = LONGEST_WAIT_SECONDS
+    kind = str(current_app.conf.broker_url or "").partition("://")[0]
+    waits = dict.fromkeys(_WAITS.get(kind, ()), LONGEST_WAIT_SECONDS)
+    options: dict[str, Any] = {**_ONE_QUICK_TRY, **waits}
     return current_app.connection_for_write(connect_timeout=LONGEST_WAIT_SECONDS, transport_options=options)

@@ -11,7 +11,8 @@ from tests.builders.alerts import a_change
 from tests.builders.fleet import later
 from tests.builders.readings import a_stand
 stand = a_stand()
-print(json.dumps([str(a_change(stand).id), str(a_change(stand, level="warning", at=later(minutes=1)).id)]))
+life = [("losing_charge", "caution"), ("losing_charge", "warning"), ("steady", "none")]
+print(json.dumps([str(a_change(stand, *found, at=later(minutes=number)).id) for number, found in enumerate(life)]))
 """
 WORK = """
 import sys, time
@@ -35,14 +36,14 @@ print(json.dumps([
 
 
 def test_workers_that_meet_on_a_part_open_one_alert_and_write_each_mail_once(installation: Installation) -> None:
-    first, second = installation.run(PREPARE)
+    changes = installation.run(PREPARE)
     start = time.time() + 4
 
     workers = [
         installation.start(WORK.format(start=start, changes=order))
-        for order in ([first, second], [second, first], [second], [first])
+        for order in (changes, changes[::-1], changes[2:], changes[:1], changes)
     ]
     for worker in workers:
         finish(worker)
 
-    assert installation.run(RESULT) == [["opened", "raised"], 2, 1]
+    assert installation.run(RESULT) == [["opened", "raised", "closed"], 3, 0]

@@ -43,6 +43,14 @@ def review(stand: Stand, now: datetime = NOW) -> None:
     review_parts(operator=stand.operator, now=now, strut_ids=[stand.strut.id], tyre_ids=[stand.tyre.id])
 
 
+@pytest.fixture
+def stand_worked_on() -> Stand:
+    """Return a club whose strut was just topped up."""
+    stand = a_stand()
+    work(stand, Work.GAS_ADDED)
+    return stand
+
+
 def opened(stand: Stand) -> list[tuple[Any, ...]]:
     return [(look.reason, look.due_on, look.due_landings) for look in looks_of(stand) if not look.done_at]
 
@@ -193,6 +201,17 @@ def test_a_hard_landing_asks_for_a_look_at_each_strut_before_the_next_flight() -
     review_operator(operator=stand.operator, now=NOW)
 
     assert [(Reason.HARD_LANDING, date(2026, 3, 2), None)] * 2 == opened(stand)
+
+
+def test_a_reading_does_only_the_looks_that_it_counts_for(stand_worked_on: Stand) -> None:
+    stand = stand_worked_on
+    fly(stand, 1, later(minutes=5), hard_landing=True)
+    read(stand, later(minutes=10))
+
+    review(stand, later(hours=1))
+
+    done = {look.reason: look.done_at for look in looks_of(stand)}
+    assert done == {Reason.AFTER_TOP_UP: None, Reason.HARD_LANDING: later(minutes=10)}
 
 
 def test_a_hard_landing_that_was_none_closes_its_look() -> None:

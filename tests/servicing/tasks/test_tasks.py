@@ -1,5 +1,6 @@
 """What workers run, when, and how they are told."""
 
+import socket
 import time
 import uuid
 from collections.abc import Iterator
@@ -140,6 +141,24 @@ def test_a_nudge_is_sent_after_the_commit_and_never_for_what_was_rolled_back(
         transaction.set_rollback(True)
 
     assert sent == [("servicing.assess_parts", [[str(part_id)], []])]
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("address", ["redis://127.0.0.1:{port}/0", "amqp://127.0.0.1:{port}//"])
+def test_a_broker_that_says_nothing_costs_one_short_wait_for_many_requests(address: str) -> None:
+    with socket.socket() as silent:
+        silent.bind(("127.0.0.1", 0))
+        silent.listen()
+        mute = Celery("mute", broker=address.format(port=silent.getsockname()[1]), set_as_current=False)
+        mute.set_current()
+        try:
+            start = time.monotonic()
+            for _ in range(5):
+                nudge("send_waiting_mail")
+            # Two tries of two seconds each for the first; the other four do not wait.
+            assert time.monotonic() - start < 7
+        finally:
+            app.set_current()
 
 
 @pytest.mark.django_db(transaction=True)
