@@ -76,14 +76,22 @@ def can_run(program: Path, user: str | None, folder: Path) -> bool:
         return False
 
 
+def copy_of_wheel(programs: Path, folder: Path) -> Path:
+    """Return a copy of the wheel's programs, with the libraries that lie beside its package."""
+    package = programs.parents[1]
+    for part in (package, package.with_name(f"{package.name}.libs")):
+        if part.is_dir():
+            shutil.copytree(part, folder / part.name, symlinks=True)
+    return folder / programs.relative_to(package.parent)
+
+
 @contextmanager
 def postgres(programs: Path) -> Iterator[str]:
     """Run a new PostgreSQL cluster and give its address as DATABASE_URL takes it."""
     user = unprivileged_user()
     with throwaway_folder(user) as folder, (folder / "log").open("w+") as log:
         if not can_run(programs / "postgres", user, folder):
-            shutil.copytree(programs.parent, folder / "programs", symlinks=True)
-            programs = folder / "programs" / "bin"
+            programs = copy_of_wheel(programs, folder)
         data, port = folder / "data", free_port()
         options: dict[str, Any] = {"user": user, "output": log, "errors": subprocess.STDOUT, "folder": folder}
         command: list[str | Path] = [programs / "initdb", "-D", data, "-U", "undercart", "-A", "trust"]
