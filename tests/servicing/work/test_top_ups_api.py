@@ -70,7 +70,7 @@ def start(caller, leg, extension, *, pump=None, look=None, **values):
 
 
 def test_an_unknown_pump_gets_five_strokes_for_two_inches_with_the_stated_chance(club, caller, leg):
-    # physics.md B, example 1: from a study made for this project
+    # worked example of dosing, made for this project (no public source)
     plan = start(caller, leg, 2.5, pump=a_hand_pump(club, stroke_volume_in3=None)).json()["plan"]
 
     assert (plan["next"], plan["exercise"]) == ("give gas", "after the dose")
@@ -85,7 +85,7 @@ def test_an_unknown_pump_gets_five_strokes_for_two_inches_with_the_stated_chance
 
 
 def test_the_rise_per_stroke_is_learned_within_the_session_and_remembered_in_the_next(club, caller, leg):
-    # physics.md B, example 2: doses of 4, 4 and 3 strokes that gave 0.9, 1.1 and 0.7 in
+    # worked example of dosing, made for this project: doses of 4, 4 and 3 strokes that gave 0.9, 1.1 and 0.7 in
     pump = a_hand_pump(club, stroke_volume_in3=None)
     top_up = start(caller, leg, 1.7, pump=pump).json()
     address = f"{ADDRESS}/{top_up['id']}"
@@ -108,7 +108,7 @@ def test_the_rise_per_stroke_is_learned_within_the_session_and_remembered_in_the
 
 
 def test_strokes_that_do_not_show_stop_the_filling_until_the_strut_was_exercised(club, caller, leg):
-    # physics.md B, example 3: six strokes in, 0.20 in seen
+    # worked example of dosing, made for this project: six strokes in, 0.20 in seen
     pump = a_hand_pump(club, stroke_volume_in3=None)
     top_up = start(caller, leg, 3.4, pump=pump).json()
     address = f"{ADDRESS}/{top_up['id']}"
@@ -148,7 +148,7 @@ def finish_and_restart(caller, address, leg, pump, extension):
 
 
 def test_a_strut_off_only_for_temperature_needs_nothing(club, caller, leg):
-    # 70 to 20 F takes 0.84 in off this strut: physics.md A2, 4.50 -> 3.66
+    # 70 to 20 F takes 0.84 in off this strut: worked reference strut, 4.50 -> 3.66
     answer = start(caller, leg, 3.66, pump=a_hand_pump(club), look={"temperature": "20 degF"}).json()
 
     assert answer["plan"]["next"] == "nothing to do"
@@ -197,14 +197,14 @@ def test_equipment_that_cannot_reach_the_pressure_is_told_apart(club, caller, le
     changed = caller.patch(
         f"{ADDRESS}/{top_up.json()['id']}", {"equipment": str(multiplier.id)}, HTTP_IF_MATCH=top_up["ETag"]
     ).json()["plan"]
-    # physics.md A4: stall 471 psi absolute, 8.9 cycles for 1.5 in
+    # worked reference strut and hand pump, made for this project: stall 471 psi absolute, 8.9 cycles for 1.5 in
     assert changed["equipment_reach"]["highest"]["value"] == pytest.approx(471 - 14.7, abs=0.5)
     assert changed["dose"]["counted"] == "cycles"
     assert changed["dose"]["needed"] == pytest.approx(8.9, abs=0.15)
 
 
 def test_an_empty_hose_is_counted_unless_it_is_filled_first(club, caller, leg):
-    # physics.md A4: a 2 in3 hose costs 0.42 in per connection at 180 psi gauge
+    # the same worked strut and pump: a 2 in3 hose costs 0.42 in per connection at 180 psi gauge
     pump = a_hand_pump(club, stroke_volume_in3=None, hose_volume_in3=2.0)
     plan = start(caller, leg, 3.0, pump=pump).json()["plan"]
 
