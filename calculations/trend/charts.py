@@ -9,12 +9,16 @@ References
 """
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calculations.checks import BoolArray, Checks, FloatArray
 from calculations.distributions import normal_upper_tail
+from calculations.errors import refuse
+
+LONGEST_RUN: Final = 1e12  # [observations] beyond which the equations have no digits left
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +239,13 @@ def _one_sided_run_length(allowance: float, decision: float, shift: float, state
     below_edge = 1 - normal_upper_tail(upper_edge)
     moves = below_edge.copy()
     moves[:, 1:] -= below_edge[:, :-1]
-    return float(np.linalg.solve(np.eye(states) - moves, np.ones(states))[0])
+    try:
+        length = float(np.linalg.solve(np.eye(states) - moves, np.ones(states))[0])
+    except np.linalg.LinAlgError:
+        length = np.inf
+    if not 0 < length < LONGEST_RUN:
+        raise refuse("decision", "never_signals", f"is so far off that no signal comes within {LONGEST_RUN:g}")
+    return length
 
 
 def _as_observations(checks: Checks, values: ArrayLike) -> FloatArray:

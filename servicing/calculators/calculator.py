@@ -20,7 +20,7 @@ from fleet.web.permissions import READ
 from fleet.web.shapes import InputSerializer
 from fleet.web.views import OperatorView
 from servicing.calculators.fields import atmosphere_at, has_air
-from servicing.calculators.given import given_names, internal, together
+from servicing.calculators.given import BEYOND_NUMBERS, given_names, internal, together
 from servicing.calculators.naming import in_callers_words
 from servicing.calculators.of_leg import complete_from_sheets
 from servicing.calculators.rendering import rendered
@@ -111,7 +111,7 @@ def _view_of(calculator: Calculator) -> type[OperatorView]:
 
 def _work(calculator: Calculator, values: Mapping[str, Any]) -> Worked:
     try:
-        with np.errstate(over="raise"):
+        with np.errstate(over="raise", divide="raise", invalid="raise"):
             # A faulty elevation is set aside meanwhile, so that all other faults are told with it.
             usable = values if has_air(values) else {**values, "elevation": 0.0}
             worked, _ = together(lambda: calculator.work(usable), lambda: atmosphere_at(values))
@@ -121,5 +121,5 @@ def _work(calculator: Calculator, values: Mapping[str, Any]) -> Worked:
         faults = {(fault.field, fault.code): fault for fault in named}
         message = "Physics or the type sheet refuses these figures."
         raise Refused(message, code="not_computable", faults=faults.values()) from error
-    except (FloatingPointError, OverflowError, ZeroDivisionError) as error:
+    except BEYOND_NUMBERS as error:
         raise Refused("These figures are too large or too small to calculate with.", code="not_computable") from error

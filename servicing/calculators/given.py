@@ -1,13 +1,16 @@
 """What a caller gave: values in internal units, and their names."""
 
 from collections.abc import Callable, Mapping
-from typing import Any, TypeVar
+from typing import Any, Final
+
+import numpy as np
 
 from calculations.errors import CalculationError, Fault
 from fleet.web.quantities import Measured
 from servicing.calculators.naming import without_unit
 
-Result = TypeVar("Result")
+# What figures far from any strut or tyre end in; a named fault, where there is one, goes before it.
+BEYOND_NUMBERS: Final = (FloatingPointError, OverflowError, ZeroDivisionError, np.linalg.LinAlgError)
 
 
 def internal(value: Any) -> Any:
@@ -44,14 +47,18 @@ def column(rows: list[Mapping[str, Any]], name: str, default: Any = None) -> lis
 
 def together(*calls: Callable[[], Any], faults: tuple[Fault, ...] = ()) -> list[Any]:
     """Return what the calls give, or raise with the faults of all of them."""
-    found, results = list(faults), []
+    found, results, beyond = list(faults), [], None
     for call in calls:
         try:
             results.append(call())
         except CalculationError as error:
             found += error.faults
+        except BEYOND_NUMBERS as error:
+            beyond = error
     if found:
         raise CalculationError({(fault.field, fault.code): fault for fault in found}.values())
+    if beyond is not None:
+        raise beyond
     return results
 
 

@@ -8,9 +8,11 @@ from typing import Any, ClassVar, Final
 
 from rest_framework import serializers
 
+from calculations.checks import Checks
 from calculations.errors import CalculationError, Fault, refuse
 from calculations.gas import Gas
 from calculations.strut import StrutFigures, StrutSheet, StrutUncertainty, estimate_missing
+from calculations.strut_figures import check_figures
 from fleet.aircraft.models import Leg, Position
 from fleet.web.quantities import QuantityField
 from servicing.calculators.fields import GasField, NumberField, gas_of
@@ -90,6 +92,12 @@ class KnownStrut:
     def settle(self, *calls: Callable[[], Any]) -> list[Any]:
         """Return what the calls give, or raise with their faults and the strut's own."""
         return together(*calls, faults=self.faults)
+
+    def check(self) -> None:
+        """Refuse figures that no strut can have."""
+        checks = Checks()
+        check_figures(checks, self.figures)
+        checks.settle()
 
     def bear(self, load_lbf: float, field: str = "load_lbf") -> None:
         """Refuse a load whose pressure at rest exceeds the sheet's maximum."""

@@ -102,14 +102,15 @@ def _history(values: Mapping[str, Any]) -> Worked:
 
 def _correctable(values: Mapping[str, Any]) -> Worked:
     strut, rows = strut_from(values["strut"]), values["readings"]
-    (found,) = strut.settle(
+    found, _ = strut.settle(
         lambda: correctable(
             column(rows, "extension"),
             column(rows, "temperature"),
             column(rows, "load"),
             strut.figures,
             atmosphere_psia=atmosphere_at(values),
-        )
+        ),
+        strut.check,
     )
     return Worked(
         {"correctable": found}, sources=STRUT_SOURCES, assumptions=strut.assumptions, estimated=strut.estimated

@@ -1,8 +1,12 @@
 """What holds for every calculator."""
 
+import json
+import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from rest_framework.test import APIClient
 
 from servicing.calculators.api import CALCULATORS
@@ -36,3 +40,36 @@ def test_a_stranger_is_401(path: str) -> None:
     answer = APIClient().post(f"/api/v1/calculations/{path}", {}, format="json")
     assert answer.status_code == 401
     assert answer["Content-Type"] == "application/problem+json"
+
+
+def _with_each_number(body: Any, number: float) -> Iterator[Any]:
+    """Yield the body with one of its numbers after the other in place of what it was."""
+    if isinstance(body, dict):
+        for name, value in body.items():
+            yield from ({**body, name: changed} for changed in _with_each_number(value, number))
+    elif isinstance(body, list):
+        for index, value in enumerate(body):
+            for changed in _with_each_number(value, number):
+                yield [*body[:index], changed, *body[index + 1 :]]
+    elif isinstance(body, str) and (found := re.fullmatch(r"-?[\d ./]*\d (\D.*)", body)):
+        yield {"value": number, "unit": found[1]}
+    elif isinstance(body, float | int) and not isinstance(body, bool):
+        yield number
+
+
+@pytest.mark.parametrize("calculator", CALCULATORS, ids=PATHS)
+def test_no_number_breaks_it(client: APIClient, calculator: Any) -> None:
+    wrong = {}
+    for number in (0, -1, 1e-300, 1e9, -1e300, 1.7e308):
+        for body in _with_each_number(dict(calculator.example), number):
+            cache.clear()
+            answer = client.post(f"/api/v1/calculations/{calculator.path}", body, format="json")
+            if answer.status_code not in (200, 400, 422):
+                wrong[str(body)] = answer.status_code
+            elif answer.status_code == 200:
+                json.loads(answer.content, parse_constant=_refuse)
+    assert wrong == {}
+
+
+def _refuse(word: str) -> None:
+    raise AssertionError(f"{word} is no JSON")
