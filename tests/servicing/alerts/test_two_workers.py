@@ -22,6 +22,18 @@ time.sleep(max(0.0, {start} - time.time()))
 for change_id in {changes}:
     handle_change(change_id=change_id, now=later(hours=1))
 """
+# Is overtaken while it draws: after it has read what waits, before its transaction begins.
+SLOW = """
+import os, pathlib, time
+from PIL import Image
+save, folder = Image.Image.save, pathlib.Path(os.environ["UNDERCART_DATA_DIR"])
+def save_late(*arguments, **options):
+    (folder / "drawing").touch()
+    while not (folder / "overtaken").exists():
+        time.sleep(0.05)
+    return save(*arguments, **options)
+Image.Image.save = save_late
+"""
 RESULT = """
 from servicing.alerts.models import AlertEvent
 from servicing.outbox.models import OutgoingMail
@@ -45,5 +57,19 @@ def test_workers_that_meet_on_a_part_open_one_alert_and_write_each_mail_once(ins
     ]
     for worker in workers:
         finish(worker)
+
+    assert installation.run(RESULT) == [["opened", "raised", "closed"], 3, 0]
+
+
+def test_a_worker_that_was_overtaken_while_it_drew_changes_nothing(installation: Installation) -> None:
+    changes = installation.run(PREPARE)
+    slow = installation.start(SLOW + WORK.format(start=0, changes=changes))
+    while not (installation.folder / "drawing").exists():
+        assert slow.poll() is None
+        time.sleep(0.05)
+
+    finish(installation.start(WORK.format(start=0, changes=changes)))
+    (installation.folder / "overtaken").touch()
+    finish(slow)
 
     assert installation.run(RESULT) == [["opened", "raised", "closed"], 3, 0]
