@@ -125,6 +125,8 @@ def decide(at: Situation) -> Decision:
     if missing is not None:
         return missing
     if not lowering and at.filling is None:
+        if not pending and extension >= target - tolerance:
+            return Decision(Next.DONE, "Within tolerance of the target: stop here.")
         return Decision(Next.NO_EQUIPMENT, "Say what the strut is filled with.")
     if not lowering and at.reachable is False and extension < target - tolerance:
         return Decision(
