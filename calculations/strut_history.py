@@ -18,6 +18,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from calculations.errors import refuse
 from calculations.strut_figures import ReadingUncertainty, StrutFigures, StrutUncertainty
 from calculations.strut_regression import (
     RegressionData,
@@ -89,7 +90,7 @@ def estimate_from_readings(
     Raises
     ------
     CalculationError
-        ``too_few_readings``, and what `correct_extension` refuses.
+        ``too_few_readings``, ``no_reading_fits`` (all look like blunders), and what `correct_extension` refuses.
 
     Notes
     -----
@@ -138,6 +139,8 @@ def estimate_from_readings(
         used = size <= _BLUNDER
         huber = np.where(used, np.minimum(1.0, _HUBER / np.maximum(size, 1e-12)), 0.0)
         weights = huber / (data.noise * noise_factor) ** 2
+    if not used.any():
+        raise refuse("extension_in", "no_reading_fits", "agrees with no strut at any time: check units and figures")
     return _estimate(data, system, mean, covariance, used, noise_factor, figures, figures_uncertainty)
 
 

@@ -222,3 +222,10 @@ def test_slopes_that_cannot_be_are_refused() -> None:
         fluid_volume_from_temperature_slope(0.02, 4.5, 70.0, 800.0, replace(NOMINAL, fluid_expansion_per_k=0.0))
     with pytest.raises(CalculationError):
         fluid_volume_from_temperature_slope(0.02, 12.0, 70.0, 800.0, NOMINAL)
+
+
+def test_readings_that_agree_with_no_strut_are_refused() -> None:
+    readings = StrutReadings(np.arange(8.0), [1.0, 7.5] * 4, 70.0, 800.0)
+    with pytest.raises(CalculationError) as caught:
+        estimate_from_readings(readings, NOMINAL, PRIOR)
+    assert [fault.code for fault in caught.value.faults] == ["no_reading_fits"]

@@ -66,6 +66,12 @@ def test_average_run_lengths(decision, shift, printed, half_digit):
     assert_allclose(cusum_run_length(allowance=0.5, decision=decision, shift=shift), printed, atol=half_digit)
 
 
+@pytest.mark.parametrize(("decision", "shift"), [(1e3, 0), (1e300, 1)])
+def test_a_chart_that_never_signals_is_refused(decision, shift):
+    with pytest.raises(CalculationError, match="no signal comes"):
+        cusum_run_length(allowance=0.5, decision=decision, shift=shift)
+
+
 def test_run_length_agrees_with_simulation():
     rng = np.random.default_rng(11)
     chart = cusum(rng.normal(1.0, 1.0, (4000, 150)), target=0, allowance=0.5, decision=4)
