@@ -20,6 +20,7 @@ API = [
     path("", include("servicing.reinspection.api")),
     path("", include("servicing.alerts.api")),
     path("", include("servicing.outbox.api")),
+    path("", include("servicing.backtest.api")),
     path("", include("servicing.standings.api")),
     path("", include("servicing.dispatch.api")),
     path("", include("servicing.calculators.api")),

@@ -36,6 +36,7 @@ def facts_of(change: FindingChange, leg: Leg, operator: Operator) -> Facts:
     lines = _strut_lines(found, leg, operator) if change.strut_id else _tyre_lines(found, leg, operator)
     more = found.get("evidence", {})
     lines += [
+        ("Why", _topped_up(more.get("repeated_top_ups"))),
         ("Since", f"about {_day(more['losing_since'])}" if more.get("losing_since") else None),
         ("Low limit", _forecast(found)),
         ("How sure", _sureness(found.get("false_alarm_rate"), "strut" if change.strut_id else "tyre")),
@@ -128,6 +129,12 @@ def _readings(found: dict[str, Any]) -> str | None:
         return None
     last = f", the last of {_day(str(found['last_reading_at'])[:10])}" if found.get("last_reading_at") else ""
     return f"{more['readings_used']} used, {more.get('readings_set_aside', 0)} set aside{last}"
+
+
+def _topped_up(days: list[str] | None) -> str | None:
+    if not days:
+        return None
+    return f"gas was added on {_day(days[0])} and again on {_day(days[1])}, and nobody has checked the fluid level"
 
 
 def _day(iso: str) -> str:

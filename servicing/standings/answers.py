@@ -73,15 +73,21 @@ def _strut_figures(row: Any, installation: Any, unit_system: str) -> dict[str, A
 
 def _tyre_figures(row: Any, installation: Any, unit_system: str) -> dict[str, Any]:
     service = installation.leg.sheet.tyre_service_pressure_psig if installation else None
+    check, tread = row.evidence.get("pressure_check") or {}, row.evidence.get("tread") or {}
     return {
         "pressure": quantity(row.pressure_psig, "gauge_pressure", unit_system),
         "service_pressure": quantity(service, "gauge_pressure", unit_system),
         "band": row.band,
+        "band_as_read": check.get("band_as_read", ""),
+        "band_action": check.get("action", ""),
         "rate_percent_per_day": row.rate_percent_per_day,
         "rate_low": row.rate_low,
         "rate_high": row.rate_high,
         "fast": row.evidence.get("fast", False),
+        "read_again_on": row.evidence.get("read_again_on"),
         "landings_to_wear_limit": row.landings_to_wear_limit,
+        "landings_low": tread.get("landings_low"),
+        "landings_high": tread.get("landings_high"),
     }
 
 

@@ -91,12 +91,23 @@ class TyreStandingAnswer(StandingAnswer):
     tyre = serializers.UUIDField()
     pressure = QuantityField("gauge_pressure", allow_null=True)
     service_pressure = QuantityField("gauge_pressure", allow_null=True)
-    band = serializers.CharField(allow_blank=True)
+    band = serializers.CharField(
+        allow_blank=True, help_text="Of the last cold pressure, at the reference temperature; empty after work on it."
+    )
+    band_as_read = serializers.CharField(allow_blank=True, help_text="The same of the gauge's own value.")
+    band_action = serializers.CharField(allow_blank=True, help_text="What the published table asks for.")
     rate_percent_per_day = serializers.FloatField(allow_null=True, help_text="Of absolute pressure; negative: loses.")
     rate_low = serializers.FloatField(allow_null=True, help_text="Lower end of the 90 % interval.")
     rate_high = serializers.FloatField(allow_null=True, help_text="Upper end of the 90 % interval.")
     fast = serializers.BooleanField(help_text="Too fast for an honest rate: read again tomorrow.")
-    landings_to_wear_limit = serializers.FloatField(allow_null=True)
+    read_again_on = serializers.DateField(allow_null=True, help_text="Set when it loses fast.")
+    landings_to_wear_limit = serializers.FloatField(
+        allow_null=True, help_text="Expected from the tread, counted from the assessment."
+    )
+    landings_low = serializers.FloatField(
+        allow_null=True, help_text="Lower end of the 80 % interval, counted from the last tread reading."
+    )
+    landings_high = serializers.FloatField(allow_null=True, help_text="Upper end of it.")
 
 
 class HistoryReading(serializers.Serializer[Any]):

@@ -1,4 +1,4 @@
-"""Histories for drift tests: a club whose struts lived through the simulator, stored by the real actions or in bulk."""
+"""Histories for drift tests: struts that lived through the simulator, stored by the real actions or in bulk."""
 
 from __future__ import annotations
 

@@ -136,6 +136,7 @@ GET    exports/usage.csv                                          reader      re
 GET    exports/struts.csv                                         reader      read
 GET    exports/alerts.csv                                         reader      read
 GET    exports/reinspections.csv                                  reader      read
+GET    backtest.csv                                               coordinator read
 GET    units                                                      reader      read
 POST   calculations/gas/properties                                reader      read
 POST   calculations/atmosphere                                    reader      read

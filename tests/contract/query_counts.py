@@ -62,6 +62,7 @@ tyres/<uuid:part_id>/standing                              4
 tyres/<uuid:part_id>/history                               6
 tyres/<uuid:part_id>/trend                                 11
 tyres/<uuid:part_id>/chart.svg                             6
+backtest.csv                                               9
 dispatch                                                   12
 dispatch/<str:registration>                                12
 units                                                      1
