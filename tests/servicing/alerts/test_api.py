@@ -93,9 +93,9 @@ def test_acknowledging_is_kept_and_audited(stand: Stand, client_of: Client) -> N
 def test_a_caution_is_put_off_with_a_reason(stand: Stand, client_of: Client) -> None:
     client, path = client_of(stand.operator), path_of(stand)
 
-    answer = client.post(
-        f"{path}/put-off", {"until": "2026-03-20", "reason": "parts on order"}, headers=tagged(client, path)
-    )
+    with time_machine.travel(later(minutes=5), tick=False):
+        sent = {"until": "2026-03-20", "reason": "parts on order"}
+        answer = client.post(f"{path}/put-off", sent, headers=tagged(client, path))
 
     assert answer.json()["put_off_until"] == "2026-03-20"
     event = client.get(f"{path}/events").json()["items"][0]
