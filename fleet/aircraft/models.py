@@ -87,6 +87,12 @@ class TypeSheet(Owned):
             ),
         ]
 
+    @property
+    def manual(self) -> str:
+        """The manual's reference and revision as people cite them; empty when the reference is not known."""
+        revision = f", revision {self.manual_revision}" if self.manual_revision else ""
+        return f"{self.manual_reference}{revision}" if self.manual_reference else ""
+
     def __str__(self) -> str:
         return f"{self.name}, {self.position}"
 

@@ -9,7 +9,7 @@ from fleet.aircraft.models import Aircraft, Leg, Position
 from fleet.gear.fitting import FirstPart, NewLeg
 from fleet.gear.shapes import NewStrutInput, NewTyreInput
 from fleet.web.quantities import QuantityField, internal_values
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 
 OPTIONAL: dict[str, Any] = {"required": False, "allow_null": True}
 
@@ -62,7 +62,7 @@ class LegInput(InputSerializer):
     type_sheet = serializers.UUIDField()
     strut = NewStrutInput(**OPTIONAL)
     tyre = NewTyreInput(**OPTIONAL)
-    installed_at = serializers.DateTimeField(
+    installed_at = MomentField(
         required=False,
         help_text="Since when strut and tyre are on it; now, when left out. Readings from before are refused.",
     )

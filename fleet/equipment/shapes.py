@@ -9,7 +9,7 @@ from fleet.equipment.figures import ALL_FIGURES, field_name
 from fleet.equipment.models import CylinderPressure, Equipment, EquipmentKind
 from fleet.equipment.queries import calibration_overdue
 from fleet.web.quantities import Measured, QuantityField, quantity
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 
 # Columns that hold a quantity, and its kind.
 KINDS = {
@@ -81,7 +81,7 @@ class CylinderPressureInput(InputSerializer):
     """What a cylinder's gauge shows."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing happens twice.")
-    taken_at = serializers.DateTimeField()
+    taken_at = MomentField()
     pressure = QuantityField("gauge_pressure", minimum=0, maximum=6000)
     temperature = QuantityField("temperature", required=False, minimum=-60, maximum=160)
 

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from fleet.gear.kinds import TYRE, PartKind
 from fleet.web.quantities import QuantityField, quantity
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 
 REASON: dict[str, Any] = {"max_length": 200, "allow_blank": True, "default": ""}
 
@@ -92,23 +92,23 @@ class InstallationInput(InputSerializer):
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client, or left to the service.")
     leg = serializers.UUIDField()
-    installed_at = serializers.DateTimeField()
-    removed_at = serializers.DateTimeField(required=False, allow_null=True)
+    installed_at = MomentField()
+    removed_at = MomentField(required=False, allow_null=True)
     removal_reason = serializers.CharField(**REASON)
 
 
 class InstallationChange(InputSerializer):
     """What of an installation may be put right."""
 
-    installed_at = serializers.DateTimeField()
-    removed_at = serializers.DateTimeField(allow_null=True)
+    installed_at = MomentField()
+    removed_at = MomentField(allow_null=True)
     removal_reason = serializers.CharField(max_length=200, allow_blank=True)
 
 
 class RemovalInput(InputSerializer):
     """A part comes off its leg."""
 
-    removed_at = serializers.DateTimeField()
+    removed_at = MomentField()
     reason = serializers.CharField(**REASON)
 
 
@@ -116,7 +116,7 @@ class MoveInput(InputSerializer):
     """A part goes from its leg to another."""
 
     leg = serializers.UUIDField()
-    moved_at = serializers.DateTimeField()
+    moved_at = MomentField()
     reason = serializers.CharField(**REASON)
 
 
@@ -124,7 +124,7 @@ class SwapInput(InputSerializer):
     """Two installed parts change places."""
 
     other = serializers.UUIDField(help_text="The part to change places with.")
-    swapped_at = serializers.DateTimeField()
+    swapped_at = MomentField()
     reason = serializers.CharField(**REASON)
 
 
@@ -132,7 +132,7 @@ class ReplacementInput(InputSerializer):
     """A part comes off and another goes on in its place."""
 
     by = serializers.UUIDField(help_text="The part that goes on; it must be on no leg.")
-    replaced_at = serializers.DateTimeField()
+    replaced_at = MomentField()
     reason = serializers.CharField(**REASON)
 
 

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from fleet.people.actor import Actor
 from fleet.people.models import Person, Role, Scope, Token
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 
 
 class PersonChange(InputSerializer):
@@ -57,7 +57,7 @@ class TokenInput(InputSerializer):
     scopes = serializers.ListField(
         child=serializers.ChoiceField(Scope.choices), allow_empty=False, max_length=len(Scope)
     )
-    expires_at = serializers.DateTimeField(help_text="At most 366 days ahead.")
+    expires_at = MomentField(help_text="At most 366 days ahead.")
 
 
 class TokenAnswer(serializers.Serializer[Any]):

@@ -1,9 +1,23 @@
 """What every request body has in common."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
+from django.utils.timezone import is_naive
 from rest_framework import serializers
+
+
+class MomentField(serializers.DateTimeField):
+    """A time with its time zone; without one it is refused, for a guess may be hours wrong and meet another part."""
+
+    default_error_messages = {"no_time_zone": "Say the time zone, such as 2026-03-02T09:30:00Z."}
+
+    def enforce_timezone(self, value: datetime) -> datetime:
+        """Return the time in the service's time zone."""
+        if is_naive(value):
+            self.fail("no_time_zone")
+        return super().enforce_timezone(value)
 
 
 class InputSerializer(serializers.Serializer[Any]):

@@ -89,7 +89,7 @@ def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
             change.finding, change.evidence.get("evidence", {}).get("check_first"), tyre=change.tyre_id is not None
         ),
         "cautions": cautions_of(change.finding, tyre=change.tyre_id is not None),
-        "manual": " ".join(filter(None, [leg.sheet.manual_reference, leg.sheet.manual_revision])),
+        "manual": leg.sheet.manual,
         "look": occasion.look,
         "advice": ADVICE,
         "link": _page_of(change),

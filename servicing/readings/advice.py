@@ -6,7 +6,6 @@ from typing import Any, Final
 
 from calculations.cautions import cautions_for
 from calculations.units import Quantity, display
-from fleet.aircraft.models import TypeSheet
 from fleet.web.quantities import quantity
 from servicing.readings.figures import sheet_figures, without_unit
 from servicing.readings.judgement import Action, JudgedReading, judge
@@ -66,14 +65,9 @@ def basis_of(reading: StrutReading) -> dict[str, Any]:
     return {
         "type_sheet": [without_unit(name) for name in _SHEET_FIGURES if getattr(sheet, name) is not None],
         "estimated": estimated,
-        "manual": _manual(sheet),
+        "manual": sheet.manual,
         "sheet_version": reading.corrected_sheet_version,
     }
-
-
-def _manual(sheet: TypeSheet) -> str:
-    revision = f", revision {sheet.manual_revision}" if sheet.manual_revision else ""
-    return f"{sheet.manual_reference}{revision}" if sheet.manual_reference else ""
 
 
 def _judged(reading: StrutReading) -> JudgedReading:

@@ -36,6 +36,9 @@ _CHOICES: Final = {
     "fluid_level": frozenset({"", *FluidLevel.values}),
 }
 _OBSERVATIONS: Final = frozenset(Observation.values)
+# Of the leg's reference load: beyond these no aircraft stands on its wheels; ASSUMED, and wide.
+_LEAST_SHARE: Final = 0.1
+_LARGEST_SHARE: Final = 5.0
 
 
 def strut_entry_faults(entry: StrutEntry, fleet: KnownFleet, now: datetime) -> Iterator[FieldFault]:
@@ -80,11 +83,24 @@ def physics_faults(joined: Joined) -> Iterator[tuple[int, FieldFault]]:
         + figures.load_per_fuel[leg] * (fuel - figures.reference_fuel_lb[leg])
         + figures.load_per_occupant[leg] * (np.nan_to_num(joined.occupants_lb) - figures.reference_occupants_lb[leg])
     )
-    for row in np.flatnonzero(np.isnan(joined.leg_load_lbf) & (load < 0.1 * figures.reference_load_lbf[leg])):
+    for row in np.flatnonzero(
+        np.isnan(joined.leg_load_lbf) & (load < _LEAST_SHARE * figures.reference_load_lbf[leg])
+    ):
         yield (
             int(row),
             FieldFault(
                 "fuel", "no_load_left", "with this fuel the sheet's figures leave no load on the leg: check both"
+            ),
+        )
+    share = joined.leg_load_lbf / usual
+    for row in np.flatnonzero((share < _LEAST_SHARE) | (share > _LARGEST_SHARE)):
+        yield (
+            int(row),
+            FieldFault(
+                "leg_load",
+                "not_this_legs_load",
+                f"{joined.leg_load_lbf[row]:g} lbf is {share[row]:.2g} times the leg's usual load: "
+                "was it another leg, or another unit?",
             ),
         )
 

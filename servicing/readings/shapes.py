@@ -10,10 +10,10 @@ from rest_framework import serializers
 
 from fleet.aircraft.models import Position
 from fleet.web.quantities import Measured, QuantityField
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 from servicing.readings.entries import StrutEntry, TyreEntry
 from servicing.readings.models import FluidLevel, FluidSeen, Observation
-from servicing.readings.naming import gauges_named, legs_named
+from servicing.readings.naming import as_id, gauges_named, legs_named
 
 # JSON name -> column
 STRUT_QUANTITIES = {
@@ -28,15 +28,28 @@ TYRE_QUANTITIES = {"pressure": "pressure_psig", "tread": "tread_in", "temperatur
 _POSITIONS = ", ".join(f"`{position}`" for position in Position.values)
 
 
+class LegNameField(serializers.CharField):
+    """A position or a leg's id; a misspelled one is named together with the other faults of the request."""
+
+    default_error_messages = {"unknown_position": "Give one of {positions}, or a leg's id; not {given!r}."}
+
+    def to_internal_value(self, data: Any) -> str:
+        """Return the name as it was given."""
+        name = super().to_internal_value(data)
+        if name.strip().lower() not in Position.values and as_id(name) is None:
+            self.fail("unknown_position", positions=", ".join(Position.values), given=name)
+        return name
+
+
 class ReadingInput(InputSerializer):
     """What readings of struts and tyres share."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing is stored twice.")
     aircraft = serializers.CharField(required=False, max_length=40, help_text="Registration or id.")
-    leg = serializers.CharField(
+    leg = LegNameField(
         max_length=40, help_text=f"Position ({_POSITIONS}) together with `aircraft`, or the leg's id alone."
     )
-    taken_at = serializers.DateTimeField(help_text="With time zone. The part is the one on the leg at that time.")
+    taken_at = MomentField(help_text="With time zone. The part is the one on the leg at that time.")
     temperature = QuantityField("temperature", required=False, help_text="Of the air at the aircraft, in the shade.")
     gauge = serializers.CharField(required=False, max_length=80, help_text="Name or id of the gauge used.")
     taken_by = serializers.CharField(required=False, max_length=120)

@@ -65,7 +65,7 @@ def draft_from(operator: Operator, source: Source, *, by: Person | None, now: da
         created_by=by,
         tasks=list(dict.fromkeys(str(servicing.work) for servicing in source.servicings)),
         description=_description(operator, source),
-        data_reference=data_reference(last),
+        data_reference=last.leg.sheet.manual,
         parts=_parts(source.servicings),
         work_completed_on=last.done_at.astimezone(ZoneInfo(operator.time_zone)).date(),
         performed_by=last.done_by or (by.name if by else ""),
@@ -77,13 +77,6 @@ def draft_from(operator: Operator, source: Source, *, by: Person | None, now: da
         total_landings=total.landings if total.brought_forward else None,
         jurisdiction=operator.jurisdiction,
     )
-
-
-def data_reference(servicing: Servicing) -> str:
-    """Return the manual's reference and revision, as the type sheet has them."""
-    sheet = servicing.leg.sheet
-    revision = f", revision {sheet.manual_revision}" if sheet.manual_revision else ""
-    return f"{sheet.manual_reference}{revision}" if sheet.manual_reference else ""
 
 
 def _description(operator: Operator, source: Source) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 from servicing.usage.models import Usage
 from servicing.usage.queries import aircraft_named
 from servicing.usage.rows import UsageRow
@@ -17,7 +17,7 @@ class UsageInput(InputSerializer):
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing counts twice.")
     aircraft = serializers.CharField(max_length=40, help_text="Registration or id.")
-    ended_at = serializers.DateTimeField()
+    ended_at = MomentField()
     flights = serializers.IntegerField(default=1, min_value=0, max_value=10_000)
     landings = serializers.IntegerField(default=1, min_value=0, max_value=1_000_000)
     hours = serializers.FloatField(default=0.0, min_value=0, max_value=1_000_000)

@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from fleet.web.quantities import Measured, QuantityField, quantity
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 from servicing.readings.naming import LegName, gauges_named, legs_named
 from servicing.work.effects import effect_of
 from servicing.work.models import Servicing, Work
@@ -30,7 +30,7 @@ class ServicingInput(InputSerializer):
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing happens twice.")
     aircraft = serializers.CharField(required=False, max_length=40, help_text="Registration or id.")
     leg = serializers.CharField(max_length=40, help_text="Position together with `aircraft`, or the leg's id alone.")
-    done_at = serializers.DateTimeField(help_text="With time zone. The part is the one on the leg at that time.")
+    done_at = MomentField(help_text="With time zone. The part is the one on the leg at that time.")
     work = serializers.ChoiceField(Work.choices)
     extension_before = QuantityField("length", required=False, minimum=0, maximum=60)
     extension_after = QuantityField("length", required=False, minimum=0, maximum=60)

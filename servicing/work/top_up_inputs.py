@@ -5,7 +5,7 @@ from typing import Any, Final
 from rest_framework import serializers
 
 from fleet.web.quantities import Measured, QuantityField
-from fleet.web.shapes import InputSerializer
+from fleet.web.shapes import InputSerializer, MomentField
 from servicing.work.models import Counted, Exercise
 from servicing.work.top_up_rows import StepRow
 
@@ -22,7 +22,7 @@ class LookInput(InputSerializer):
     """The length of a strut as it is now."""
 
     id = serializers.UUIDField(required=False, help_text="Chosen by the client; sent again, nothing happens twice.")
-    at = serializers.DateTimeField()
+    at = MomentField()
     extension = QuantityField("length", minimum=0, maximum=60)
     exercised = serializers.ChoiceField(Exercise.choices, default=Exercise.NOT)
     temperature = QuantityField("temperature", required=False, minimum=-60, maximum=160)

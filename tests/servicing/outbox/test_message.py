@@ -75,7 +75,7 @@ def test_the_unsubscribe_link_travels_whole_and_not_encoded() -> None:
         "1. Look at tube, seal and torque links for fluid",
         "see the strut collapse before a valve core or valve is taken out",
         "Reinspection due by 9 March 2026",
-        "Example maintenance manual, chapter 32 B",
+        "Example maintenance manual, chapter 32, revision B",
         "http://127.0.0.1:8000/",
         "This is advice from measurements.",
     ],

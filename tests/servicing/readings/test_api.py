@@ -92,6 +92,36 @@ def test_every_field_error_comes_at_once(client_of: ClientOf) -> None:
     }
 
 
+@pytest.mark.parametrize("moment", ["2026-03-02T08:30:00", "2026-03-02"])
+def test_a_time_without_its_zone_is_refused_not_guessed(client_of: ClientOf, moment: str) -> None:
+    stand = a_stand()
+
+    answer = client_of(stand.operator).post(URL, a_body(stand, taken_at=moment))
+
+    assert answer.status_code == 400
+    assert [(fault["field"], fault["code"]) for fault in answer.json()["errors"]] == [("taken_at", "no_time_zone")]
+    assert not StrutReading.objects.of(stand.operator).exists()
+
+
+def test_a_misspelled_leg_is_named_together_with_the_other_faults(client_of: ClientOf) -> None:
+    stand = a_stand()
+
+    answer = client_of(stand.operator).post(URL, a_body(stand, aircraft="x", leg="left mian", taken_at="yesterday"))
+
+    assert {"leg", "taken_at"} <= {fault["field"] for fault in answer.json()["errors"]}
+    assert not StrutReading.objects.of(stand.operator).exists()
+
+
+@pytest.mark.parametrize("load", ["1 lbf", "90000 lbf"])
+def test_a_weighed_load_that_no_such_leg_carries_is_refused(client_of: ClientOf, load: str) -> None:
+    stand = a_stand()
+
+    answer = client_of(stand.operator).post(URL, a_body(stand, leg_load=load))
+
+    assert answer.status_code == 422
+    assert [fault["field"] for fault in answer.json()["errors"]] == ["leg_load"]
+
+
 def test_what_the_action_refuses_names_its_field(client_of: ClientOf) -> None:
     stand = a_stand()
 
