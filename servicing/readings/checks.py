@@ -78,14 +78,13 @@ def physics_faults(joined: Joined) -> Iterator[tuple[int, FieldFault]]:
             ),
         )
     fuel = np.where(np.isnan(joined.noted.fuel_lb), figures.reference_fuel_lb[leg], joined.noted.fuel_lb)
+    usual = figures.reference_load_lbf[leg]
     load = (
-        figures.reference_load_lbf[leg]
+        usual
         + figures.load_per_fuel[leg] * (fuel - figures.reference_fuel_lb[leg])
         + figures.load_per_occupant[leg] * (np.nan_to_num(joined.occupants_lb) - figures.reference_occupants_lb[leg])
     )
-    for row in np.flatnonzero(
-        np.isnan(joined.leg_load_lbf) & (load < _LEAST_SHARE * figures.reference_load_lbf[leg])
-    ):
+    for row in np.flatnonzero(np.isnan(joined.leg_load_lbf) & (load < _LEAST_SHARE * usual)):
         yield (
             int(row),
             FieldFault(
