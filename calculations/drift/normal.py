@@ -17,8 +17,6 @@ _B: Final = (0.319381530, -0.356563782, 1.781477937, -1.821255978, 1.330274429)
 
 NORMAL_05: Final = 1.6448536269514722
 """Upper 5 % point: half-width of a 90 % interval in standard deviations."""
-NORMAL_10: Final = 1.2815515655446004
-"""Upper 10 % point: half-width of an 80 % interval."""
 
 
 def normal_cdf(z: FloatArray) -> FloatArray:

@@ -4,8 +4,6 @@ from dataclasses import dataclass, field
 
 CLUB_NAME = "Tollmere Flying Club"
 COORDINATOR = ("Duty coordinator", "coordinator@tollmere.example")
-DISPATCHER = ("Dispatch desk", "dispatch@tollmere.example")
-MONTHS = 18
 DAYS = 548
 
 

@@ -1,5 +1,7 @@
 """People of an operator, what they may do, and the tokens that speak for them."""
 
+from datetime import datetime
+
 from django.db import models
 from django.db.models.functions import Lower
 
@@ -70,3 +72,12 @@ class Token(Owned):
 
     class Meta:
         db_table = "fleet_token"
+
+    @property
+    def is_void(self) -> bool:
+        """Say whether it was revoked or its person left; the person comes with it (`known_token`)."""
+        return self.revoked_at is not None or not self.person.active
+
+    def has_expired(self, now: datetime) -> bool:
+        """Say whether its time is over."""
+        return self.expires_at <= now

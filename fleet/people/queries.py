@@ -1,6 +1,7 @@
 """Reading people and tokens."""
 
 import uuid
+from typing import Any
 
 from fleet.operators.models import Operator
 from fleet.people.models import Person, Token
@@ -29,3 +30,8 @@ def person_of(operator: Operator | uuid.UUID, person_id: uuid.UUID) -> Person:
 def tokens_of(operator: Operator | uuid.UUID, person_id: uuid.UUID) -> OwnedQuerySet[Token]:
     """Return a person's tokens."""
     return Token.objects.of(operator).filter(person_id=person_id)
+
+
+def known_token(**which: Any) -> Token | None:
+    """Return the token that speaks, with its person and operator, whosoever's it is: nobody is known before."""
+    return Token.objects.across_operators().select_related("person", "operator").filter(**which).first()

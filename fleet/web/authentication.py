@@ -12,6 +12,7 @@ from rest_framework.request import Request
 
 from fleet.people.actor import Actor
 from fleet.people.models import Token
+from fleet.people.queries import known_token
 from fleet.people.token_actions import digest_of
 from fleet.web.throttling import count_failed_authentication
 
@@ -29,16 +30,10 @@ class BearerToken(BaseAuthentication):
             return None
         if kind.lower() != "bearer":
             raise self._refusal(request, "send the token as: Authorization: Bearer uc_...")
-        token = (
-            Token.objects.across_operators()
-            .select_related("person", "operator")
-            .filter(digest=digest_of(secret.strip()))
-            .first()
-        )
-        now = timezone.now()
-        if token is None or token.revoked_at is not None or not token.person.active:
+        token, now = known_token(digest=digest_of(secret.strip())), timezone.now()
+        if token is None or token.is_void:
             raise self._refusal(request, "this token is not valid")
-        if token.expires_at <= now:
+        if token.has_expired(now):
             raise self._refusal(request, "this token has expired; ask a coordinator for a new one")
         note_use(token, now)
         return actor_of(token), token

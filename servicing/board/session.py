@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import Any
 
-from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -15,6 +14,7 @@ from django.utils import timezone
 from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Token
+from fleet.people.queries import known_token
 from fleet.people.token_actions import digest_of
 from fleet.web.authentication import actor_of, note_use
 
@@ -35,7 +35,7 @@ Page = Callable[..., HttpResponse]
 
 def sign_in(request: HttpRequest, secret: str) -> bool:
     """Remember the token in the session; say whether it was a valid one."""
-    token = _usable(Q(digest=digest_of(secret.strip())))
+    token = _usable(digest=digest_of(secret.strip()))
     if token is None:
         return False
     request.session.cycle_key()
@@ -52,7 +52,7 @@ def sign_out(request: HttpRequest) -> None:
 def who(request: HttpRequest) -> SignedIn | None:
     """Return who is signed in; a token revoked or expired meanwhile counts no longer."""
     token_id = request.session.get(_TOKEN)
-    token = _usable(Q(pk=token_id)) if token_id else None
+    token = _usable(pk=token_id) if token_id else None
     return SignedIn(actor_of(token), token.operator, token.person.name) if token else None
 
 
@@ -67,6 +67,6 @@ def for_people(page: Page) -> Page:
     return guarded
 
 
-def _usable(which: Q) -> Token | None:
-    usable = Q(revoked_at__isnull=True, person__active=True, expires_at__gt=timezone.now())
-    return Token.objects.across_operators().select_related("person", "operator").filter(which & usable).first()
+def _usable(**which: Any) -> Token | None:
+    token = known_token(**which)
+    return None if token is None or token.is_void or token.has_expired(timezone.now()) else token

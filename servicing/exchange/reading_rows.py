@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import uuid
+from abc import abstractmethod
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar, Generic, TypeVar
 
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
@@ -57,116 +58,117 @@ class LegRows(Importer):
         return found.id
 
 
-class StrutReadingRows(LegRows):
-    """A file of strut readings."""
+Entry = TypeVar("Entry", StrutEntry, TyreEntry)
 
-    columns = STRUT_COLUMNS
+
+class ReadingRows(LegRows, Generic[Entry]):
+    """What files of strut readings and of tyre readings do alike."""
+
     role, scope = Role.MEMBER, Scope.REPORT
+    content: ClassVar[str]
+    """What a row is, as the id of one that brings none is made from it: never to be renamed."""
+    quantities: ClassVar[dict[str, str]]
+    words: ClassVar[tuple[str, ...]]
 
     def __init__(self, operator_id: uuid.UUID, now: datetime) -> None:
         super().__init__(operator_id, now)
-        self._entries: list[StrutEntry] = []
+        self._entries: list[Entry] = []
         self._numbers: list[int] = []
-        self._ids = ContentIds(operator_id, "reading")
-        self._arrivals: Arrivals[StrutEntry] = Arrivals((), (), (), ())
+        self._ids = ContentIds(operator_id, self.content)
+        self._arrivals: Arrivals[Entry] = Arrivals((), (), (), ())
 
     def keep(self, row: FileRow) -> None:
         """Keep a row as an entry."""
         leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
         if leg is None or ("gauge" in values and gauge_id is None):
             return
-        figures = _quantities(values, STRUT_QUANTITIES)
-        entry = StrutEntry(
-            id=values.get("id") or self._made_id(leg, values, figures),
-            leg_id=leg.id,
-            taken_at=values["taken_at"],
-            as_read=as_read(values, STRUT_QUANTITIES),
-            exercised=values.get("exercised", False),
-            fluid_seen=values.get("fluid_seen", ""),
-            fluid_level=values.get("fluid_level", ""),
-            observations=values.get("observations", ()),
-            gauge_id=gauge_id,
-            taken_by=values.get("taken_by", ""),
-            note=values.get("note", ""),
-            **figures,
-        )
-        self._entries.append(entry)
+        figures = _quantities(values, self.quantities)
+        shared = {
+            "id": values.get("id") or self._made_id(leg, values, figures),
+            "leg_id": leg.id,
+            "taken_at": values["taken_at"],
+            "as_read": as_read(values, self.quantities),
+            "gauge_id": gauge_id,
+            "taken_by": values.get("taken_by", ""),
+            "note": values.get("note", ""),
+        }
+        self._entries.append(self.entry_of(values, shared | figures))
         self._numbers.append(row.number)
+
+    @abstractmethod
+    def entry_of(self, values: Values, shared: dict[str, Any]) -> Entry:
+        """Return a row's entry, given what both kinds share."""
+
+    @abstractmethod
+    def arrive(self) -> Arrivals[Entry]:
+        """Check the kept entries together."""
 
     def check(self) -> None:
         """Check ranges, installations and figures, and tell known rows from new ones."""
-        self._arrivals = strut_arrivals(self.fleet, self._entries, self.now)
+        self._arrivals = self.arrive()
         self.faults += [(self._numbers[at], fault) for at, fault in (*self._arrivals.faults, *self._arrivals.clashes)]
-        for name, words in (("temperature_f", "temperature"), ("fuel_lb", "fuel")):
-            missing = sum(getattr(entry, name) is None for entry in self._entries)
-            if missing:
-                self.notes.append(f"{missing} rows have no {words}: it is estimated, and their result is less sure")
 
     def count(self) -> Saved:
         """Say how many rows are new and known."""
         return Saved(len(self._arrivals.new), len(self._arrivals.known))
+
+    def _made_id(self, leg: KnownLeg, values: Values, figures: Figures) -> uuid.UUID:
+        words = [leg.id.hex, *(str(values.get(name, "")) for name in self.words)]
+        return self._ids.next_id(canonical(values["taken_at"], words, figures.values()))
+
+
+class StrutReadingRows(ReadingRows[StrutEntry]):
+    """A file of strut readings."""
+
+    columns = STRUT_COLUMNS
+    content, quantities, words = "reading", STRUT_QUANTITIES, _STRUT_WORDS
+
+    def entry_of(self, values: Values, shared: dict[str, Any]) -> StrutEntry:
+        """See `ReadingRows`."""
+        return StrutEntry(
+            **shared,
+            exercised=values.get("exercised", False),
+            fluid_seen=values.get("fluid_seen", ""),
+            fluid_level=values.get("fluid_level", ""),
+            observations=values.get("observations", ()),
+        )
+
+    def arrive(self) -> Arrivals[StrutEntry]:
+        """See `ReadingRows`."""
+        return strut_arrivals(self.fleet, self._entries, self.now)
+
+    def check(self) -> None:
+        """See `ReadingRows`; says too what will be estimated."""
+        super().check()
+        for name, words in (("temperature_f", "temperature"), ("fuel_lb", "fuel")):
+            missing = sum(getattr(entry, name) is None for entry in self._entries)
+            if missing:
+                self.notes.append(f"{missing} rows have no {words}: it is estimated, and their result is less sure")
 
     def save(self, actor: Actor) -> Saved:
         """Store the new rows, corrected."""
         store_struts(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
         return self.count()
 
-    def _made_id(self, leg: KnownLeg, values: Values, figures: Figures) -> uuid.UUID:
-        words = [leg.id.hex, *(str(values.get(name, "")) for name in _STRUT_WORDS)]
-        return self._ids.next_id(canonical(values["taken_at"], words, figures.values()))
 
-
-class TyreReadingRows(LegRows):
+class TyreReadingRows(ReadingRows[TyreEntry]):
     """A file of tyre readings."""
 
     columns = TYRE_COLUMNS
-    role, scope = Role.MEMBER, Scope.REPORT
+    content, quantities, words = "tyre reading", TYRE_QUANTITIES, _TYRE_WORDS
 
-    def __init__(self, operator_id: uuid.UUID, now: datetime) -> None:
-        super().__init__(operator_id, now)
-        self._entries: list[TyreEntry] = []
-        self._numbers: list[int] = []
-        self._ids = ContentIds(operator_id, "tyre reading")
-        self._arrivals: Arrivals[TyreEntry] = Arrivals((), (), (), ())
+    def entry_of(self, values: Values, shared: dict[str, Any]) -> TyreEntry:
+        """See `ReadingRows`."""
+        return TyreEntry(**shared, hot=values.get("hot", False), loaded=values.get("loaded", True))
 
-    def keep(self, row: FileRow) -> None:
-        """Keep a row as an entry."""
-        leg, gauge_id, values = self.leg_of(row), self.equipment_of(row, "gauge"), row.values
-        if leg is None or ("gauge" in values and gauge_id is None):
-            return
-        figures = _quantities(values, TYRE_QUANTITIES)
-        entry = TyreEntry(
-            id=values.get("id") or self._made_id(leg, values, figures),
-            leg_id=leg.id,
-            taken_at=values["taken_at"],
-            as_read=as_read(values, TYRE_QUANTITIES),
-            hot=values.get("hot", False),
-            loaded=values.get("loaded", True),
-            gauge_id=gauge_id,
-            taken_by=values.get("taken_by", ""),
-            note=values.get("note", ""),
-            **figures,
-        )
-        self._entries.append(entry)
-        self._numbers.append(row.number)
-
-    def check(self) -> None:
-        """Check ranges and installations, and tell known rows from new ones."""
-        self._arrivals = tyre_arrivals(self.fleet, self._entries, self.now)
-        self.faults += [(self._numbers[at], fault) for at, fault in (*self._arrivals.faults, *self._arrivals.clashes)]
-
-    def count(self) -> Saved:
-        """Say how many rows are new and known."""
-        return Saved(len(self._arrivals.new), len(self._arrivals.known))
+    def arrive(self) -> Arrivals[TyreEntry]:
+        """See `ReadingRows`."""
+        return tyre_arrivals(self.fleet, self._entries, self.now)
 
     def save(self, actor: Actor) -> Saved:
         """Store the new rows, corrected."""
         store_tyres(self.fleet, self._arrivals.new, now=self.now, source=Source.CSV)
         return self.count()
-
-    def _made_id(self, leg: KnownLeg, values: Values, figures: Figures) -> uuid.UUID:
-        words = [leg.id.hex, *(str(values.get(name, "")) for name in _TYRE_WORDS)]
-        return self._ids.next_id(canonical(values["taken_at"], words, figures.values()))
 
 
 def _quantities(values: dict[str, Any], columns: dict[str, str]) -> dict[str, Any]:
