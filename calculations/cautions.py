@@ -178,6 +178,9 @@ _TYRE_CAGE = Caution(
     "tyre_cage", "Inflate a newly assembled wheel in a cage, with a clip-on chuck and a long hose.",
     "FAA AC 43.13-1B paras. 9-17, 9-18",
 )  # fmt: skip
+_TYRE_NITROGEN = Caution(
+    "tyre_nitrogen", "Fill tyres with dry nitrogen where there is any.", "FAA AC 20-97B, as care manuals repeat it"
+)
 _TYRE_COLD = Caution(
     "tyre_cold", "Read and set tyres cold, two hours after rolling; never let a hot tyre down.", "FAA SAFO 09012"
 )
@@ -204,7 +207,7 @@ CAUTIONS: Final[dict[Step, tuple[Caution, ...]]] = {
     Step.FLUID: (_RELEASE_FIRST, _FLUID_COMPRESSED, _FLUID_KIND, _SPRAY, _PISTON, _FLUID_SETTLES),
     Step.VALVE: (_RELEASE_FIRST, _STRUT_CORE, _VALVE_TORQUE, _LEAK_CHECK),
     Step.JACKING: (_JACKS, _FINGERS),
-    Step.TYRE_INFLATION: (_TYRE_COLD, _TYRE_CAGE, _STAND_ASIDE, _REGULATOR),
+    Step.TYRE_INFLATION: (_TYRE_COLD, _TYRE_NITROGEN, _TYRE_CAGE, _STAND_ASIDE, _REGULATOR),
     Step.TYRE_REMOVAL: (_TYRE_DEFLATE, _JACKS),
     Step.TYRE_CHECK: (_TYRE_COLD, _TYRE_PROBE, _TYRE_APPROACH),
     Step.NEW_SEALS: (_RELEASE_FIRST, _PISTON, _HOUR),

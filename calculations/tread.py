@@ -30,7 +30,6 @@ REMOVAL_CRITERIA: Final = (
     "flat spots that show fabric or shake the wheel",
 )
 TURNING_ADVICE: Final = "an unevenly worn tyre may be turned on its wheel while no fabric shows"
-PROBING_CAUTION: Final = "never probe a cut or crack while the tyre is inflated"
 
 
 @dataclass(frozen=True, slots=True)

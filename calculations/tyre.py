@@ -3,7 +3,8 @@
 References
 ----------
 .. [1] FAA AC 20-97B, *Aircraft Tire Maintenance and Operational Practices*, 18 Apr 2005, change 1
-       of 11 Sep 2018. Seen through tyre makers' care manuals that repeat it.
+       of 11 Sep 2018. Seen through care manuals and trade articles that repeat it; its paragraph
+       numbers are from memory, source not seen.
 .. [2] FAA SAFO 09012, 12 Jun 2009, as quoted in the press: two hours at rest before a reading.
 """
 
@@ -20,6 +21,7 @@ COLD_AFTER_HOURS: Final = 2.0  # [h] at rest, [2]
 COLD_AFTER_HOURS_HOT_WEATHER: Final = 3.0  # [h], FAA-H-8083-31, from memory, source not seen
 HOT_WEATHER_F: Final = 86.0  # [degF] taken for "hot weather"; no source says where it starts
 THUMB_SHARE_PER_5_F: Final = 0.01  # rule of thumb: 1 % of gauge pressure per 5 degF, [1]
+_EDGE_DIGITS: Final = 9  # 50 degF by way of kelvin is not 50 in binary
 EXCURSION_F: Final = 50.0  # [degF] between airfields, [1], from memory, source not seen
 
 
@@ -103,11 +105,11 @@ def pressure_by_rule_of_thumb(
 
     Notes
     -----
-    Too small a change for light-aircraft tyres; right at about 200 psi. Not used for advice here.
+    Too small a change for light-aircraft tyres; right to 4 % of itself at 200 psi. Not used for advice here.
 
     References
     ----------
-    .. [1] FAA AC 20-97B.
+    .. [1] FAA AC 20-97B, as a trade article of 2001 and a pilots' association give it.
 
     Examples
     --------
@@ -271,6 +273,42 @@ def is_cold(hours_at_rest: ArrayLike, air_temperature_f: ArrayLike) -> BoolArray
     return np.asarray(hours >= needed)
 
 
+def is_excursion(*, tyre_temperature_f: ArrayLike, coldest_temperature_f: ArrayLike) -> BoolArray:
+    """Tell whether another airfield is so much colder that it sets the pressure.
+
+    Parameters
+    ----------
+    tyre_temperature_f : array_like
+        Of the tyre now [degF].
+    coldest_temperature_f : array_like
+        Coldest that it will stand at [degF].
+
+    Returns
+    -------
+    ndarray of bool
+        True where it is more than 50 degF colder there.
+
+    Raises
+    ------
+    CalculationError
+        If a temperature is below absolute zero.
+
+    References
+    ----------
+    .. [1] FAA AC 20-97B, from memory, source not seen.
+
+    Examples
+    --------
+    >>> is_excursion(tyre_temperature_f=80, coldest_temperature_f=[30, 20]).tolist()
+    [False, True]
+    """
+    checks = Checks()
+    here = _kelvin(checks, "tyre_temperature_f", tyre_temperature_f)
+    coldest = _kelvin(checks, "coldest_temperature_f", coldest_temperature_f)
+    checks.settle()
+    return np.asarray(np.round(1.8 * (here - coldest), _EDGE_DIGITS) > EXCURSION_F)
+
+
 def pressure_to_set_psig(
     service_psig: ArrayLike,
     *,
@@ -304,8 +342,7 @@ def pressure_to_set_psig(
 
     Notes
     -----
-    Advised when two airfields differ by more than 50 degF (`EXCURSION_F`). The type's highest
-    pressure still binds: compare before inflating.
+    Advised where `is_excursion`. The type's highest pressure still binds: compare before inflating.
 
     References
     ----------
@@ -318,6 +355,8 @@ def pressure_to_set_psig(
     """
     checks = Checks()
     checks.positive("service_psig", service_psig)
+    _kelvin(checks, "tyre_temperature_f", tyre_temperature_f)
+    _kelvin(checks, "coldest_temperature_f", coldest_temperature_f)
     checks.settle()
     at_coldest = pressure_at_temperature(
         service_psig,

@@ -100,7 +100,7 @@ def cold_pressure_band(pressure_psig: ArrayLike, service_psig: ArrayLike) -> NDA
 
     References
     ----------
-    .. [1] FAA AC 20-97B; rows below 100 % from memory, source not seen.
+    .. [1] FAA AC 20-97B; all rows but the normal range from memory, source not seen.
 
     Examples
     --------
@@ -206,7 +206,7 @@ def action_for(band: Band, wheels_per_axle: int) -> str:
 
     References
     ----------
-    .. [1] FAA AC 20-97B; rows below 100 % from memory, source not seen.
+    .. [1] FAA AC 20-97B; all rows but the normal range from memory, source not seen.
 
     Examples
     --------

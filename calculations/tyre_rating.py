@@ -19,6 +19,8 @@ from calculations.errors import refuse
 
 GAUGE_ERROR_SHARE: Final = 0.0025  # [2]
 GAUGE_RESOLUTION_PSI: Final = 2.0  # [psi], [2]
+COOLEST_STORE_F: Final = 32.0  # [degF], [2]
+WARMEST_STORE_F: Final = 85.0  # [degF], [2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +217,7 @@ def stack_height(outer_diameter_in: ArrayLike) -> NDArray[np.int64]:
 
     Notes
     -----
-    Vertical racks are better. Cool (32 to 85 degF), dry, dark, away from ozone and oil.
+    Vertical racks are better. Cool (`may_be_stored_at`), dry, dark, away from ozone and oil.
 
     References
     ----------
@@ -230,3 +232,36 @@ def stack_height(outer_diameter_in: ArrayLike) -> NDArray[np.int64]:
     diameter = checks.positive("outer_diameter_in", outer_diameter_in)
     checks.settle()
     return np.asarray(np.select([diameter <= 40, diameter <= 49], [5, 4], 3), dtype=np.int64)
+
+
+def may_be_stored_at(temperature_f: ArrayLike) -> BoolArray:
+    """Tell whether a room is cool enough, and free of frost, for tyres in store.
+
+    Parameters
+    ----------
+    temperature_f : array_like
+        Of the room [degF].
+
+    Returns
+    -------
+    ndarray of bool
+        True from 32 to 85 degF.
+
+    Raises
+    ------
+    CalculationError
+        If the temperature is not a number.
+
+    References
+    ----------
+    .. [1] FAA AC 20-97B, as repeated by a trade page.
+
+    Examples
+    --------
+    >>> may_be_stored_at([20, 70, 95]).tolist()
+    [False, True, False]
+    """
+    checks = Checks()
+    temperature = checks.finite("temperature_f", temperature_f)
+    checks.settle()
+    return np.asarray((temperature >= COOLEST_STORE_F) & (temperature <= WARMEST_STORE_F))

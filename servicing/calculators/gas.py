@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from rest_framework import serializers
 
-from calculations.atmosphere import standard_pressure_psia
+from calculations.atmosphere import standard_pressure_psia, standard_temperature_f
 from calculations.errors import CalculationError, Fault
 from calculations.gas import Gas, amount_mol, compressibility, density_kg_m3, molar_volume_in3, virial_coefficients
 from fleet.web.quantities import QuantityField
@@ -51,9 +51,12 @@ class AtmosphereInput(InputSerializer):
 
 
 class AtmosphereAnswer(CalculatorAnswer):
-    """Air pressure of the standard atmosphere there."""
+    """Air of the standard atmosphere there."""
 
     pressure = QuantityField("absolute_pressure")
+    temperature = QuantityField(
+        "temperature", help_text="Of a standard day; measure it where you read a strut or tyre."
+    )
 
 
 def _properties(values: Mapping[str, Any]) -> Worked:
@@ -90,10 +93,13 @@ def _properties(values: Mapping[str, Any]) -> Worked:
 
 
 def _atmosphere(values: Mapping[str, Any]) -> Worked:
+    elevation = values["elevation"]
     return Worked(
-        {"pressure": standard_pressure_psia(values["elevation"])},
+        {"pressure": standard_pressure_psia(elevation), "temperature": standard_temperature_f(elevation)},
         sources=("U.S. Standard Atmosphere, 1976",),
-        assumptions=("Standard day: weather moves the pressure by some 3 %.",),
+        assumptions=(
+            "Standard day: weather moves pressure by some 1 %, seldom 3 %, and temperature by tens of degrees.",
+        ),
     )
 
 
@@ -110,7 +116,7 @@ CALCULATORS: Final = (
     Calculator(
         "atmosphere",
         "find_air_pressure",
-        "Standard air pressure at an elevation",
+        "Standard air pressure and temperature at an elevation",
         AtmosphereInput,
         AtmosphereAnswer,
         _atmosphere,

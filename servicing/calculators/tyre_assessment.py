@@ -21,7 +21,7 @@ from servicing.calculators.fields import NumberField, atmosphere_at, elevation_f
 from servicing.calculators.given import together
 from servicing.calculators.tyre_pressure import RIGID, TyreFiguresInput
 
-ACTIONS: Final = "FAA AC 20-97B (rows below 100 % from memory, source not seen)"
+ACTIONS: Final = "FAA AC 20-97B (all rows but the normal range from memory, source not seen)"
 _BANDS: Final = f"One of {', '.join(band.name.lower() for band in Band)}."
 
 

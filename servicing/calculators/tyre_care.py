@@ -8,13 +8,12 @@ from typing import Any, Final
 from rest_framework import serializers
 
 from calculations.cautions import Step
-from calculations.tread import (
-    has_slipped,
-)
-from calculations.tyre_rating import gauge_is_fit, stack_height
+from calculations.tread import has_slipped
+from calculations.tyre_rating import gauge_is_fit, may_be_stored_at, stack_height
 from fleet.web.quantities import QuantityField
 from fleet.web.shapes import InputSerializer
 from servicing.calculators.calculator import Calculator, CalculatorAnswer, Worked
+from servicing.calculators.given import together
 
 _NAVY: Final = "NAVEDTRA 14018, ch. 11"
 
@@ -48,19 +47,21 @@ class StorageInput(InputSerializer):
     """A tyre to be stored without a rack."""
 
     outer_diameter = QuantityField("length")
+    temperature = QuantityField("temperature", required=False, help_text="Of the room.")
 
 
 class StorageAnswer(CalculatorAnswer):
     """How many may lie on one another."""
 
     stack_height = serializers.IntegerField()
+    temperature_fit = serializers.BooleanField(allow_null=True, help_text="Null when no temperature is told.")
 
 
 def _slip(values: Mapping[str, Any]) -> Worked:
     return Worked(
         {"slipped": has_slipped(values["mark_offset"])},
         sources=(_NAVY,),
-        assumptions=("Tyre with tube; more than 1/4 in is too far.",),
+        assumptions=("Tyre with tube; its mark is 1 in wide and 2 in long; more than 1/4 in is too far.",),
         steps=(Step.TYRE_CHECK, Step.TYRE_REMOVAL),
     )
 
@@ -75,8 +76,13 @@ def _gauge(values: Mapping[str, Any]) -> Worked:
 
 
 def _storage(values: Mapping[str, Any]) -> Worked:
+    temperature = values.get("temperature")
+    height, fit = together(
+        lambda: stack_height(values["outer_diameter"]),
+        lambda: None if temperature is None else may_be_stored_at(temperature),
+    )
     return Worked(
-        {"stack_height": stack_height(values["outer_diameter"])},
+        {"stack_height": height, "temperature_fit": fit},
         sources=("FAA AC 20-97B, as repeated by a trade page",),
         assumptions=("Vertical racks are better. Cool (32 to 85 degF), dry, dark, away from ozone and oil.",),
     )
@@ -109,6 +115,6 @@ CALCULATORS: Final = (
         StorageInput,
         StorageAnswer,
         _storage,
-        {"outer_diameter": "17 in"},
+        {"outer_diameter": "17 in", "temperature": "70 degF"},
     ),
 )

@@ -9,6 +9,7 @@ from rest_framework import serializers
 
 from calculations.cautions import Step
 from calculations.tyre import (
+    is_excursion,
     loaded_pressure_psig,
     pressure_at_temperature,
     pressure_by_rule_of_thumb,
@@ -68,6 +69,7 @@ class SettingAnswer(CalculatorAnswer):
     """What to set now, so that the tyre holds service pressure there."""
 
     pressure = QuantityField("gauge_pressure")
+    excursion = serializers.BooleanField(help_text="Over 50 degF colder there: the colder field sets the pressure.")
 
 
 class TyreLoadedInput(InputSerializer):
@@ -102,14 +104,15 @@ def _temperature(values: Mapping[str, Any]) -> Worked:
 
 
 def _setting(values: Mapping[str, Any]) -> Worked:
+    now, coldest = values["temperature"], values["coldest_temperature"]
     found = pressure_to_set_psig(
         values["tyre"]["service_pressure"],
-        tyre_temperature_f=values["temperature"],
-        coldest_temperature_f=values["coldest_temperature"],
+        tyre_temperature_f=now,
+        coldest_temperature_f=coldest,
         atmosphere_psia=atmosphere_at(values),
     )
     return Worked(
-        {"pressure": found},
+        {"pressure": found, "excursion": is_excursion(tyre_temperature_f=now, coldest_temperature_f=coldest)},
         sources=("Ideal gas law", "FAA AC 20-97B (from memory, source not seen)"),
         assumptions=(RIGID,),
         steps=(Step.TYRE_INFLATION,),

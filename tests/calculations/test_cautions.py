@@ -47,6 +47,8 @@ def test_codes_are_unique():
         # tyres: deflate first, cage for new assemblies, cold readings, no probing
         (Step.TYRE_REMOVAL, "tyre_deflate_first", ("all gas", "core"), "care manual"),
         (Step.TYRE_INFLATION, "tyre_cage", ("cage",), "AC 43.13-1B"),
+        # AC 20-97B, as care manuals repeat it: dry nitrogen is recommended
+        (Step.TYRE_INFLATION, "tyre_nitrogen", ("dry nitrogen",), "AC 20-97B"),
         (Step.TYRE_CHECK, "tyre_cold", ("two hours", "never let a hot tyre down"), "SAFO 09012"),
         (Step.TYRE_CHECK, "no_probing", ("inflated",), "9-14"),
     ],

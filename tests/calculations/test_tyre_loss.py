@@ -12,7 +12,8 @@ from calculations.tyre_loss import LossVerdict, StretchStage, pressure_loss, str
 SAME = {"before_temperature_f": 60.0, "after_temperature_f": 60.0}
 
 
-# AC 20-97B and NAVEDTRA 14018 ch. 11: 5 % in 24 h; 12 h and 2.5 % is a tyre maker's; 10 % removes
+# AC 20-97B, as care manuals cite it, and NAVEDTRA 14018 ch. 11, read: 5 % in 24 h. A tyre maker's manual, read:
+# 2.5 % in 12 h as alternate test; more than 10 % at a daily check (item G of its removal list) takes the tyre off
 @pytest.mark.parametrize(
     ("after", "hours", "verdict"),
     [
@@ -35,9 +36,18 @@ def test_loss_in_a_day(after, hours, verdict):
     assert pressure_loss(42.0, after, hours, **SAME).verdict == verdict
 
 
+def test_printed_losses_are_shares_of_the_earlier_gauge_pressure():
+    # computed: 42.0 to 39.9 psi is exactly 5.0 %, to 39.8 psi 5.24 %; a limit of 5 % in 24 h is 2.5 % in 12 h
+    found = pressure_loss(42.0, [39.9, 39.8, 42.0], [24, 24, 12], **SAME)
+    assert_allclose(found.loss_share[0], 0.05, rtol=1e-12)
+    assert_allclose(100 * found.loss_share[1], 5.24, rtol=0, atol=0.005)
+    assert_allclose(100 * found.allowed_share, [5.0, 5.0, 2.5], rtol=1e-12)
+
+
 def test_loss_is_taken_at_one_temperature_and_given_as_rate_of_gas():
+    # computed, gas law: 29 psig at 59 degF are 26.725 at 32 degF; half a printed digit of that is 1.8e-5 of 29
     found = pressure_loss(29.0, 26.725, 24, before_temperature_f=59, after_temperature_f=32)
-    assert_allclose(found.loss_share, 0.0, atol=1e-4)
+    assert_allclose(found.loss_share, 0.0, atol=1.8e-5)
     assert found.verdict == LossVerdict.WITHIN
     found = pressure_loss(30.0, 29.0, [6, 48], **SAME)
     assert_allclose(found.percent_per_day[1], 100 * np.log((30 + 14.69595) / (29 + 14.69595)) / 2, rtol=1e-6)
@@ -45,7 +55,7 @@ def test_loss_is_taken_at_one_temperature_and_given_as_rate_of_gas():
     assert_allclose(found.allowed_share, [0.0125, 0.10])
 
 
-# AC 20-97B as tabulated by a tyre maker: hold 12 h, readjust, then 24 h test
+# AC 20-97B as tabulated by a tyre maker: hold 12 h or more, readjust, then a retention test of 24 h or more
 def test_a_new_tyre_is_held_readjusted_and_tested():
     nan = float("nan")
     ages = [0, 11.9, 12, 30, 13, 36, 37]

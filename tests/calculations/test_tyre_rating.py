@@ -9,8 +9,10 @@ from calculations.errors import CalculationError
 from calculations.tyre import loaded_pressure_psig
 from calculations.tyre_rating import (
     RATINGS,
+    WARMEST_STORE_F,
     TyreSize,
     gauge_is_fit,
+    may_be_stored_at,
     pressure_for_load_psig,
     read_size,
     stack_height,
@@ -18,7 +20,7 @@ from calculations.tyre_rating import (
 
 
 def test_sizes_are_read_as_the_sidewall_means_them():
-    # TSO-C62d and Tire and Rim Association designations
+    # TSO-C62d (read): "6.00-6" is section and rim, "15x6.00-6" outer diameter, section and rim
     assert read_size("6.00-6") == TyreSize(6.0, 6.0, None)
     assert read_size(" 15X6.00-6 ") == read_size("15×6.00-6") == TyreSize(6.0, 6.0, 15.0)
     with pytest.raises(CalculationError) as error:
@@ -27,7 +29,8 @@ def test_sizes_are_read_as_the_sidewall_means_them():
 
 
 def test_ratings_are_those_remembered():
-    # Tire and Rim Association, all from memory, source not seen
+    # Tire and Rim Association and makers' data books, all from memory, source not seen; 23 psi of 8.00-6 4-ply
+    # also in a page that quotes it
     table = {(rating.size, rating.ply): (rating.load_lbf, rating.unloaded_psig) for rating in RATINGS}
     assert table == {
         ("5.00-5", 4): (800, 31),
@@ -49,8 +52,8 @@ def test_ratings_are_those_remembered():
 def test_a_lighter_load_asks_for_less_pressure():
     # rule from memory; computed for 6.00-6 4-ply at 920 lb: 23.20 unloaded, 24.13 loaded
     unloaded = pressure_for_load_psig(920, rated_load_lbf=1150, rated_unloaded_psig=29)
-    assert_allclose(unloaded, 23.20, atol=0.005)
-    assert_allclose(loaded_pressure_psig(unloaded), 24.13, atol=0.005)
+    assert_allclose(unloaded, 23.20, rtol=0, atol=0.005)
+    assert_allclose(loaded_pressure_psig(unloaded), 24.13, rtol=0, atol=0.005)
 
 
 def test_a_load_above_the_rating_is_refused_whatever_the_pressure():
@@ -59,10 +62,17 @@ def test_a_load_above_the_rating_is_refused_whatever_the_pressure():
     assert error.value.faults[0].code == "above_rated_load"
 
 
-def test_gauge_and_storage_recommendations():
-    # tyre maker's care manual; trade page repeating AC 20-97B
+def test_a_gauge_is_fit_at_a_quarter_percent_and_steps_of_two_psi():
+    # a tyre maker's care manual, section 4: its own recommendation
     assert gauge_is_fit([0.0025, 0.003, 0.002], [2, 1, 3]).tolist() == [True, False, False]
+
+
+def test_tyres_are_stacked_by_diameter_in_a_cool_room():
+    # AC 20-97B, as a trade page repeats its table: up to 40 in 5, 40 to 49 in 4, above 49 in 3; 32 to 85 degF
     assert stack_height([17, 40, 40.5, 49, 49.5]).tolist() == [5, 5, 4, 4, 3]
+    assert may_be_stored_at([31.9, 32, 85, 85.1]).tolist() == [False, True, True, False]
+    # The page prints 0 to 30 degC beside it, the upper figure rounded up by 0.6 K; we hold to the degF.
+    assert_allclose(30 - (WARMEST_STORE_F - 32) / 1.8, 0.6, rtol=0, atol=0.05)
 
 
 @pytest.mark.parametrize(
@@ -70,6 +80,7 @@ def test_gauge_and_storage_recommendations():
     [
         (lambda: gauge_is_fit(-1, -1), {"error_share", "resolution_psi"}),
         (lambda: stack_height(0), {"outer_diameter_in"}),
+        (lambda: may_be_stored_at("x"), {"temperature_f"}),
     ],
 )
 def test_impossible_figures_are_refused(call, fields):

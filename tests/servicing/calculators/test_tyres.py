@@ -25,13 +25,13 @@ def test_temperature_moves_a_light_tyre_more_than_the_rule_of_thumb(
 ) -> None:
     body = {"pressure": f"{pressure} psi", "temperature": "59 degF", "wanted_temperature": f"{wanted} degF"}
     answer = ask("tyres/pressure-at-temperature", body)
-    assert part(answer, "pressure") == pytest.approx(exact, abs=5e-3)
-    assert part(answer, "by_rule_of_thumb") == pytest.approx(rule, abs=5e-3)
+    assert part(answer, "pressure") == pytest.approx(exact, abs=5e-4)
+    assert part(answer, "by_rule_of_thumb") == pytest.approx(rule, abs=5e-4)
     metric = ask("tyres/pressure-at-temperature", body, "metric")
-    assert part(metric, "pressure") == pytest.approx(exact * 6.894757, abs=0.035)
+    assert part(metric, "pressure") == pytest.approx(exact * 6.894757, abs=5e-4 * 6.894757)
 
 
-# FAA AC 20-97B, 29.0 psi unloaded; rows below 100 % from memory, source not seen
+# FAA AC 20-97B, 29.0 psi unloaded; all rows but the normal range from memory, source not seen
 @pytest.mark.parametrize(
     ("pressure", "band"),
     [
@@ -73,7 +73,7 @@ def test_a_cold_day_is_no_leak(ask: Any) -> None:
     }
     answer = ask("tyres/assessment", body)
     assert (answer["raw"]["band"], answer["cold"]) == ("inspect", True)
-    assert part(answer, "corrected.pressure") == pytest.approx(29.0, abs=5e-3)
+    assert part(answer, "corrected.pressure") == pytest.approx(29.0, abs=6e-4)
 
 
 VALUES = [
@@ -137,14 +137,15 @@ VALUES = [
             "outer_diameter": "17.5 in",
             "rated_pressure": "29 psi",
         },
-        {"footprint": (39.66, 5e-3), "hydroplaning_speed": (48.47 * 1852 / 0.3048 / 3600, 1e-2)},
+        {"footprint": (39.66, 5e-3), "hydroplaning_speed": (48.47 * 1852 / 0.3048 / 3600, 8e-3)},
     ),
     # NAVEDTRA 14018 ch. 11: 1/4 in; a tyre maker's manual: 0.25 % and 2 psi; AC 20-97B: stacks of 5, 4, 3
     ("tyres/slip", {"mark_offset": "1/4 in"}, {"slipped": False}),
     ("tyres/slip", {"mark_offset": "0.26 in"}, {"slipped": True}),
     ("tyres/gauge", {"error": "0.25 %", "resolution": "2 psi"}, {"fit": True}),
     ("tyres/gauge", {"error": "0.3 %", "resolution": "2 psi"}, {"fit": False}),
-    ("tyres/storage", {"outer_diameter": "45 in"}, {"stack_height": (4, 0)}),
+    ("tyres/storage", {"outer_diameter": "45 in"}, {"stack_height": (4, 0), "temperature_fit": None}),
+    ("tyres/storage", {"outer_diameter": "17 in", "temperature": "90 degF"}, {"temperature_fit": False}),
     # TSO-C62d: 4 times rated inflation; AC 145-4: 3 times; TSO-C62c app. 1: static load times 1.5
     (
         "tyres/markings",
@@ -152,11 +153,16 @@ VALUES = [
         {"proof_pressure": (116, 1e-9), "retread_proof_pressure": (87, 1e-9), "helicopter_load": (1725, 1e-9)},
     ),
     ("tyres/check-due", {"hours_since_check": 2, "flown_daily": False, "flights_since_check": 1}, {"due": True}),
-    # AC 20-97B (from memory): inflate for the colder airfield
+    # AC 20-97B (from memory, source not seen): inflate for the colder airfield, over 50 degF apart
     (
         "tyres/pressure-to-set",
         {"tyre": {"service_pressure": "26.725 psi"}, "temperature": "59 degF", "coldest_temperature": "32 degF"},
-        {"pressure": (29.0, 5e-3)},
+        {"pressure": (29.0, 6e-4), "excursion": False},
+    ),
+    (
+        "tyres/pressure-to-set",
+        {"tyre": {"service_pressure": "30 psi"}, "temperature": "83 degF", "coldest_temperature": "32 degF"},
+        {"excursion": True},
     ),
 ]
 
@@ -277,6 +283,15 @@ REFUSALS = [
     ("tyres/slip", {"mark_offset": "-1 in"}, {("mark_offset", "negative")}),
     ("tyres/gauge", {"error": "-1 %", "resolution": "-1 psi"}, {("error", "negative"), ("resolution", "negative")}),
     ("tyres/storage", {"outer_diameter": "0 in"}, {("outer_diameter", "not_positive")}),
+    (
+        "tyres/pressure-to-set",
+        {"tyre": {"service_pressure": "0 psi"}, "temperature": "-500 degF", "coldest_temperature": "-600 degF"},
+        {
+            ("tyre.service_pressure", "not_positive"),
+            ("temperature", "below_absolute_zero"),
+            ("coldest_temperature", "below_absolute_zero"),
+        },
+    ),
     (
         "tyres/markings",
         {"markings": ["size"], "rated_pressure": "0 psi", "rated_load": "0 lbf"},
