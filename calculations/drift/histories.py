@@ -214,22 +214,26 @@ _TIE_BREAKERS: Final = (
     "temperature_offset_f",
     "corrected_in",
     "raw_in",
-    "day",
-    "series",
 )
 
 
 def _canonical_rows(readings: Readings) -> tuple[IntArray, IntArray]:
     series, day = readings.series, readings.day
-    step = np.diff(series)
-    if np.all((step > 0) | ((step == 0) & (np.diff(day) > 0))):
-        return np.arange(len(series)), np.empty(0, np.int64)
-    order = np.lexsort([getattr(readings, name) for name in _TIE_BREAKERS])
-    same = np.ones(max(len(order) - 1, 0), bool)
-    for name in _TIE_BREAKERS:
-        column = getattr(readings, name)[order]
+    order = np.lexsort([day, series])
+    at_once = (np.diff(series[order]) == 0) & (np.diff(day[order]) == 0)
+    if not at_once.any():
+        return order, np.empty(0, np.int64)
+    # Few readings share series and moment, and only among those does the rest of their values count.
+    tied = np.concatenate([[False], at_once]) | np.concatenate([at_once, [False]])
+    rows = order[tied]
+    rows = rows[np.lexsort([*(getattr(readings, name)[rows] for name in _TIE_BREAKERS), day[rows], series[rows]])]
+    order[tied] = rows
+    same = np.ones(len(rows) - 1, bool)
+    for name in ("series", "day", *_TIE_BREAKERS):
+        column = getattr(readings, name)[rows]
         same &= column[1:] == column[:-1]
-    again = np.concatenate([[False], same]) if len(order) else np.empty(0, bool)
+    again = np.zeros(len(order), bool)
+    again[np.flatnonzero(tied)[1:][same]] = True
     return order[~again], np.sort(order[again])
 
 

@@ -14,7 +14,6 @@ from django.db import connection
 from servicing.readings.models import FluidLevel, FluidSeen, Observation
 
 SECONDS_PER_DAY: Final = 86400.0
-_BINARY_COPY_HEADER_BYTES: Final = 19
 _FLOATS: Final = (
     "extension_in",
     "corrected_in",
@@ -66,7 +65,7 @@ class StrutColumns:
 def fetch_struts(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
     """Return all live readings of the struts; the caller has made sure whose struts they are."""
     if connection.vendor == "postgresql":
-        return _copied(strut_ids)
+        return _packed(strut_ids)
     return _selected(strut_ids)
 
 
@@ -81,38 +80,47 @@ def _looks_sql() -> str:
 
 
 _LIVE: Final = "NOT superseded AND NOT withdrawn"
+_POSTGRES_EPOCH_DAY: Final = 10957.0  # 2000-01-01, from which the server counts microseconds
+_PACKED: Final[dict[str, tuple[str, str]]] = {
+    "reading_id": ("uuid_send(id)", "V16"),
+    "taken_at": ("timestamptz_send(taken_at)", ">i8"),
+    **{name: (f"float8send({name})", ">f8") for name in _FLOATS},
+    "exercised": ("boolsend(exercised)", "?"),
+    "looks": (
+        f"set_byte('\\x00', 0, CASE WHEN fluid_seen = '' AND fluid_level = '' AND observations = '[]' THEN 0 "
+        f"ELSE {_looks_sql()} END)",
+        "u1",
+    ),
+}
 
 
-def _copied(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
-    # Fixed-width rows, because no column is null: numpy reads the server's binary form as it comes.
+def _packed(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
+    import psycopg  # only where PostgreSQL is the store
+
+    # A row for each strut with its readings' columns packed by the server, which numpy reads as they come: taking a
+    # row for each reading would be most of a sweep's time. None of the columns is ever null.
+    packed = ", ".join(f"string_agg({sent}, ''::bytea)" for sent, _ in _PACKED.values())
     sql = (
-        "COPY (SELECT (asked.number - 1)::float8, reading.id, extract(epoch FROM taken_at)::float8, "  # noqa: S608
-        + ", ".join(_FLOATS)
-        + f", exercised, ({_looks_sql()})::int4 FROM unnest(%s::uuid[]) WITH ORDINALITY AS asked (strut_id, number) "
-        f"JOIN servicing_strut_reading AS reading ON reading.strut_id = asked.strut_id WHERE {_LIVE}) "
-        "TO STDOUT (FORMAT BINARY)"
+        f"SELECT strut_id, {packed} FROM servicing_strut_reading "  # noqa: S608  # names from above only
+        f"WHERE strut_id = ANY(%s) AND {_LIVE} GROUP BY strut_id"
     )
-    with connection.cursor() as cursor, cursor.cursor.copy(sql, [list(strut_ids)]) as copy:
-        data = b"".join(bytes(block) for block in copy)
-    fields: list[tuple[str, Any]] = [("count", ">i2")]
-    for name, kind in (
-        ("series", ">f8"),
-        ("reading_id", "V16"),
-        ("seconds", ">f8"),
-        *((name, ">f8") for name in _FLOATS),
-        ("exercised", "?"),
-        ("looks", ">i4"),
-    ):
-        fields += [(f"{name}_bytes", ">i4"), (name, kind)]
-    layout = np.dtype(fields)
-    rows = np.frombuffer(data[_BINARY_COPY_HEADER_BYTES:-2], dtype=layout)
+    with connection.cursor() as django_cursor, psycopg.Cursor(django_cursor.connection) as cursor:
+        rows = cursor.execute(sql, [list(strut_ids)], binary=True).fetchall()
+    series, *blocks = zip(*rows, strict=True) if rows else [()] * (1 + len(_PACKED))
+    columns = {
+        name: np.frombuffer(b"".join(own), dtype=kind)
+        for (name, (_, kind)), own in zip(_PACKED.items(), blocks, strict=True)
+    }
+    number = {strut_id: index for index, strut_id in enumerate(strut_ids)}
     return StrutColumns(
-        series=rows["series"].astype(np.int64),
-        reading_id=rows["reading_id"],
-        day=rows["seconds"].astype(np.float64) / SECONDS_PER_DAY,
-        exercised=rows["exercised"],
-        looks=rows["looks"].astype(np.int64),
-        **{name: rows[name].astype(np.float64) for name in _FLOATS},
+        series=np.repeat(
+            np.array([number[strut_id] for strut_id in series], np.int64), [len(own) for own in blocks[-1]]
+        ),
+        reading_id=columns["reading_id"],
+        day=_POSTGRES_EPOCH_DAY + columns["taken_at"] / 1e6 / SECONDS_PER_DAY,
+        exercised=columns["exercised"],
+        looks=columns["looks"].astype(np.int64),
+        **{name: columns[name].astype(np.float64) for name in _FLOATS},
     )
 
 

@@ -14,7 +14,7 @@ from servicing.readings.bulk import append_rows
 from servicing.readings.entries import StrutEntry
 from servicing.readings.models import StrutReading
 from servicing.work.actions import add_servicings
-from servicing.work.models import Work
+from servicing.work.models import Servicing, Work
 from tests.builders.fleet import NOW, next_id
 from tests.builders.readings import Stand, a_strut_entry
 from tests.builders.work import servicing_row
@@ -84,7 +84,7 @@ def live_through(stand: Stand, fleet: Fleet, number: int, now: datetime) -> None
 
 
 def store_in_bulk(operator_id: Any, fleet: Fleet, struts: list[tuple[Any, Any]]) -> None:
-    """Write a simulated fleet's readings as rows already corrected; for timing, where how they came does not matter.
+    """Write a simulated fleet's readings and servicings as rows already corrected; for timing, how they came is nothing.
 
     ``struts`` has the ids of strut and leg for each series.
     """
@@ -128,6 +128,26 @@ def store_in_bulk(operator_id: Any, fleet: Fleet, struts: list[tuple[Any, Any]])
             **dict.fromkeys(terms, 0.0),
             "uncertainty_in": 0.1,
             "corrected_sheet_version": 1,
+        },
+    )
+    append_rows(
+        Servicing,
+        {
+            "id": [next_id() for _ in fleet.service_day],
+            "strut_id": [struts[number][0] for number in fleet.service_series.tolist()],
+            "leg_id": [struts[number][1] for number in fleet.service_series.tolist()],
+            "done_at": [FIRST_DAY + timedelta(days=day) for day in fleet.service_day.tolist()],
+            "work": [Work.GAS_ADDED if added else Work.GAS_RELEASED for added in fleet.service_added.tolist()],
+        },
+        {
+            "operator_id": operator_id,
+            "received_at": NOW,
+            "as_read": {},
+            "done_by": "",
+            "note": "",
+            "correction_reason": "",
+            "withdrawn": False,
+            "superseded": False,
         },
     )
     mark_news(operator_id=operator_id, strut_ids=[strut for strut, _ in struts])
