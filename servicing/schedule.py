@@ -20,6 +20,7 @@ SCHEDULE: Final[dict[str, dict[str, Any]]] = {
     "run waiting imports": _every(_MINUTE, "run_waiting_imports"),
     "renew outdated readings": _every(_MINUTE, "renew_outdated_readings"),
     "review reinspections": _every(60 * _MINUTE, "review_reinspections"),
+    "put aside forgotten top-ups": _every(60 * _MINUTE, "put_aside_forgotten_top_ups"),
     "recorrect stale readings": {
         "task": "servicing.recorrect_stale_readings",
         "schedule": crontab(hour="1", minute="40"),

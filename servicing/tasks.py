@@ -14,6 +14,7 @@ from servicing.exchange import actions as exchange
 from servicing.outbox import sending
 from servicing.readings import recorrecting
 from servicing.reinspection import reviewing
+from servicing.work import forgotten
 
 # Below the time after which a broker takes a task for lost and hands it to another worker (deploy.broker).
 LONGEST_SECONDS: Final = 600
@@ -58,6 +59,12 @@ def nightly_sweep() -> None:
 def review_reinspections() -> None:
     """Bring every look in line and find overdue readings."""
     reviewing.review_all(now=timezone.now())
+
+
+@_task
+def put_aside_forgotten_top_ups() -> None:
+    """Write what was done in top-ups that nobody went on with into the history."""
+    forgotten.put_aside_forgotten(now=timezone.now())
 
 
 @_task

@@ -167,7 +167,7 @@ class Migration(migrations.Migration):
             name='Reinspection',
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('reason', models.CharField(choices=[('drift', 'a finding of drift'), ('after top-up', 'late settling after a top-up'), ('new seals', 'new seals'), ('new tyre', 'stretch of a new tyre'), ('hard landing', 'a hard landing'), ('reading overdue', 'no reading for too long'), ('suspect reading', 'a reading to be repeated'), ('requested', 'asked for by a person')], max_length=16)),
+                ('reason', models.CharField(choices=[('drift', 'a finding of drift'), ('after top-up', 'late settling after a top-up'), ('new seals', 'new seals'), ('new tyre', 'stretch of a new tyre'), ('hard landing', 'a hard landing'), ('reading overdue', 'no reading for too long'), ('suspect reading', 'a reading to be repeated'), ('open top-up', 'a top-up that was not finished'), ('requested', 'asked for by a person')], max_length=16)),
                 ('look_for', models.CharField(max_length=300)),
                 ('opened_at', models.DateTimeField()),
                 ('counts_from', models.DateTimeField()),

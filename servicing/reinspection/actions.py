@@ -15,8 +15,8 @@ from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
 from servicing.drift.models import FindingChange
 from servicing.reinspection.causes import installed_parts
+from servicing.reinspection.closing import close_look
 from servicing.reinspection.models import PutOff, Reason, Reinspection
-from servicing.reinspection.reviewing import close_look
 from servicing.reinspection.rules import today_at
 
 PUT_OFF_AT_MOST_DAYS = 90

@@ -16,6 +16,7 @@ class Reason(models.TextChoices):
     HARD_LANDING = "hard landing", "a hard landing"
     OVERDUE = "reading overdue", "no reading for too long"
     SUSPECT = "suspect reading", "a reading to be repeated"
+    OPEN_TOP_UP = "open top-up", "a top-up that was not finished"
     REQUESTED = "requested", "asked for by a person"
 
 

@@ -26,6 +26,7 @@ from servicing.reinspection.causes import (
 from servicing.reinspection.models import Reason, Reinspection
 from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES, today_at
 from servicing.reinspection.satisfying import ReadingsTaken
+from servicing.reinspection.unfinished import review_unfinished
 
 # Looks that a reading did longer ago than this are not judged anew.
 SETTLED_FOR_GOOD: Final = timedelta(days=120)
@@ -41,12 +42,14 @@ def review_parts(
     _review(
         operator, now, installed_parts(operator, strut_ids, tyre_ids), Q(strut__in=strut_ids) | Q(tyre__in=tyre_ids)
     )
+    review_unfinished(operator=operator, now=now)
 
 
 def review_operator(*, operator: Operator, now: datetime) -> None:
     """Open, settle and close the looks of every part of an operator, and find the readings that are overdue."""
     parts = installed_parts(operator)
     _review(operator, now, parts, Q())
+    review_unfinished(operator=operator, now=now)
     _open_overdue(operator, now, parts)
 
 
@@ -75,11 +78,13 @@ def review_all(*, now: datetime) -> None:
 def _review(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart], of_parts: Q) -> None:
     causes = {cause.key: cause for cause in causes_of(operator, parts, now)}
     known = list(
-        Reinspection.objects.of(operator).filter(
+        Reinspection.objects.of(operator)
+        .filter(
             of_parts,
             Q(done_at__isnull=True) | Q(opened_at__gte=now - SETTLED_FOR_GOOD),
             closed_reason__in=["", COVERED],
         )
+        .exclude(reason=Reason.OPEN_TOP_UP)  # no reading finishes a top-up
     )
     asked = _asked_already(operator, causes)
     new = [look_for(operator, cause) for key, cause in causes.items() if key not in asked]
@@ -146,15 +151,6 @@ def _update(
     if any(getattr(look, name) != value for name, value in values.items()):
         mine = Reinspection.objects.of(operator).filter(pk=look.pk, version=look.version)
         mine.update(**values, version=F("version") + 1)
-
-
-def close_look(*, operator: Operator, look: Reinspection, now: datetime, reason: str) -> bool:
-    """Close an open look for a reason other than a reading; say whether it was still open."""
-    return bool(
-        Reinspection.objects.of(operator)
-        .filter(pk=look.pk, done_at__isnull=True)
-        .update(done_at=now, closed_reason=reason, version=F("version") + 1)
-    )
 
 
 def _open_overdue(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart]) -> None:

@@ -52,6 +52,11 @@ RULES: Final[Mapping[Reason, Rule]] = {
         timedelta(0),
         due_after_days=1,
     ),
+    Reason.OPEN_TOP_UP: Rule(
+        "Exercise and read the strut, then go on with the top-up or finish it: it was left between two doses.",
+        timedelta(0),
+        due_after_days=3,
+    ),
     Reason.OVERDUE: Rule(
         "A reading: the last one is too long ago to say anything about this leg.",
         timedelta(0),

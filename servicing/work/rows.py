@@ -10,6 +10,7 @@ from fleet.equipment.models import Equipment
 from fleet.refusals import FieldFault
 from servicing.readings.entries import same_content
 from servicing.readings.known_fleet import KnownFleet, load_known_fleet
+from servicing.readings.naming import unknown_leg
 from servicing.row_faults import RowFault
 from servicing.work.models import TYRE_WORK, Servicing, Work
 
@@ -91,7 +92,7 @@ def faults_of_row(row: ServicingRow, fleet: KnownFleet, equipment: set[uuid.UUID
     if row.work not in Work.values:
         faults.append(FieldFault("work", "unknown_work", f"must be one of {', '.join(Work.values)}"))
     elif row.leg_id not in fleet.legs:
-        faults.append(FieldFault("leg", "unknown_leg", "no such leg"))
+        faults.append(unknown_leg(row.leg_id))
     elif part_worked_on(row, fleet) is None:
         part = "tyre" if is_tyre_work(row.work) else "strut"
         faults.append(FieldFault("done_at", "no_part_installed", f"no {part} was on this leg at that time"))

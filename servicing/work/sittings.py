@@ -16,6 +16,7 @@ from servicing.work.models import Exercise, Servicing, TopUp, TopUpStep, Work
 from servicing.work.rows import ServicingRow
 from servicing.work.top_up_rows import SAME_SITTING
 
+MORE_DOSES: Final = "more doses came in"
 JUST_AFTER: Final = timedelta(seconds=1)  # the length after a dose must not seem to come before it
 
 
@@ -77,11 +78,14 @@ def _record_gas(actor: Actor, now: datetime, top_up: TopUp, gas: Gas) -> None:
         top_up_id=top_up.id,
         id=uuid.uuid5(top_up.id, f"gas from {gas.doses[0].id}"),
     )
-    newest = _newest(top_up, f"gas from {gas.doses[0].id}")
-    if newest is None:
+    written = _written(top_up, f"gas from {gas.doses[0].id}")
+    if not written:
         add_servicings(actor=actor, now=now, rows=[row])
-    elif (newest.done_at, newest.strokes) != (row.done_at, row.strokes):
-        correct_servicing(actor=actor, now=now, servicing_id=newest.id, row=row, reason="more doses came in")
+        return
+    # What a person put right since is left alone until more doses come in.
+    ours = [servicing for servicing in written if servicing.correction_reason in ("", MORE_DOSES)][-1]
+    if (ours.done_at, ours.strokes) != (row.done_at, row.strokes):
+        correct_servicing(actor=actor, now=now, servicing_id=written[-1].id, row=row, reason=MORE_DOSES)
 
 
 def _record_length(actor: Actor, now: datetime, top_up: TopUp, sitting: tuple[TopUpStep, ...]) -> None:
@@ -104,11 +108,13 @@ def _record_length(actor: Actor, now: datetime, top_up: TopUp, sitting: tuple[To
     add_strut_reading(actor=reporter, now=now, entry=entry)
 
 
-def _newest(top_up: TopUp, name: str) -> Servicing | None:
-    servicing = Servicing.objects.of(top_up.operator_id).filter(pk=uuid.uuid5(top_up.id, name)).first()
-    while servicing is not None and servicing.superseded:
-        servicing = Servicing.objects.of(top_up.operator_id).get(corrects=servicing)
-    return servicing
+def _written(top_up: TopUp, name: str) -> list[Servicing]:
+    """Return the servicing as it was first written down, and each row that put it right, oldest first."""
+    servicings = Servicing.objects.of(top_up.operator_id)
+    rows = list(servicings.filter(pk=uuid.uuid5(top_up.id, name)))
+    while rows and rows[-1].superseded:
+        rows.append(servicings.get(corrects=rows[-1]))
+    return rows
 
 
 def _person_name(step: TopUpStep) -> str:

@@ -14,6 +14,7 @@ from fleet.equipment.models import EquipmentKind
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
+from servicing.nudge import nudge
 from servicing.work.models import Counted, Outcome, TopUp, TopUpStep
 from servicing.work.sittings import record_sittings
 from servicing.work.top_up_checks import (
@@ -131,6 +132,7 @@ def finish_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version:
         actor.operator_id, top_up_id, version, finished_at=now, paused_at=None, outcome=outcome, note=note
     )
     record_sittings(actor=actor, now=now, top_up=top_up)
+    nudge("assess_parts", [top_up.strut_id], [])  # also where a pause has left no news: a look may wait for the end
     _audit(actor, now, "top-up finished", top_up.id, after={"outcome": str(outcome), "note": note})
     return top_up
 

@@ -204,7 +204,10 @@ class PauseView(TopUpAnsweringView):
     )
     @idempotent
     def post(self, request: Request, top_up_id: uuid.UUID) -> Response:
-        """Pause, for minutes or days; the next dose or look resumes. What was done so far enters the history."""
+        """Pause, for minutes or days; the next dose or look resumes. What was done so far enters the history.
+
+        One that nobody went on with for half a day is paused by the service, and a reinspection asks to finish it.
+        """
         top_up = self.top_up(top_up_id)
         require_match(request, top_up.version)
         paused = pause_top_up(actor=self.actor, now=self.now, top_up_id=top_up_id, version=top_up.version)

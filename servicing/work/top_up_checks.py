@@ -7,6 +7,7 @@ from typing import Final
 from fleet.equipment.models import Equipment, EquipmentKind
 from fleet.refusals import Clash, FieldFault, Refused
 from servicing.readings.known_fleet import KnownFleet, KnownLeg, load_known_fleet
+from servicing.readings.naming import unknown_leg
 from servicing.work.models import Counted, TopUp
 
 USUAL_TOLERANCE_IN: Final = 0.25
@@ -23,7 +24,7 @@ def known_leg(operator_id: uuid.UUID, leg_id: uuid.UUID) -> tuple[KnownFleet, Kn
     """Return a leg with its sheet and parts, or refuse."""
     fleet = load_known_fleet(operator_id, leg_ids=[leg_id], with_equipment=False)
     if leg_id not in fleet.legs:
-        fault = FieldFault("leg", "unknown_leg", "no such leg")
+        fault = unknown_leg(leg_id)
         raise Refused(fault.message, code="top_up_refused", faults=[fault])
     return fleet, fleet.legs[leg_id]
 
