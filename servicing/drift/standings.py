@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any, Final
 
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import F
 
 from calculations.drift import LOSSES, Finding
@@ -17,8 +17,9 @@ from servicing.drift.places import Place
 from servicing.news.actions import mark_news
 from servicing.news.models import PartNews
 from servicing.nudge import nudge
+from servicing.readings.bulk import append_rows, replace_rows
 
-Standing = StrutStanding | TyreStanding
+Stood = tuple[str, str]  # finding and level
 _AGEING: Final = (*(finding.value for finding in LOSSES), Finding.SETTLING.value)
 _FRESH: Final = timedelta(hours=12)
 
@@ -36,32 +37,30 @@ def write_standings(
     """Store the standings whose news was read at ``seen``; return how many findings changed."""
     part = "strut_id" if model is StrutStanding else "tyre_id"
     fresh = _not_overtaken(operator_id, part, seen)
-    old = {
-        getattr(row, part): row
-        for row in model.objects.of(operator_id).filter(**{f"{part}__in": list(fresh)}).only(part, "finding", "level")
+    before = {
+        part_id: (finding, level)
+        for part_id, finding, level in model.objects.of(operator_id)
+        .filter(**{f"{part}__in": list(fresh)})
+        .values_list(part, "finding", "level")
     }
     pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in fresh]
-    columns = ["assessed_at", *(pairs[0][1] if pairs else ())]
-    standings: list[Any] = [
-        model(operator_id=operator_id, assessed_at=now, **{part: place.part_id}, **row) for place, row in pairs
-    ]
-    model.objects.bulk_create(
-        standings,
-        update_conflicts=True,
-        unique_fields=[part.removesuffix("_id")],
-        update_fields=columns,
-        batch_size=None if connection.vendor == "postgresql" else 500,
-    )
-    changes = [
-        _change(operator_id, part, place, row, old.get(place.part_id), now)
-        for place, row in pairs
-        if _differs(old.get(place.part_id), row)
-    ]
-    FindingChange.objects.bulk_create(changes)
-    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in fresh})
-    if changes:
+    changed = [(place, row) for place, row in pairs if _differs(before.get(place.part_id), row)]
+    if pairs:
+        replace_rows(
+            model,
+            {
+                "id": [uuid.uuid4() for _ in pairs],
+                part: [place.part_id for place, _ in pairs],
+                **{name: [row[name] for _, row in pairs] for name in pairs[0][1]},
+            },
+            {"operator_id": operator_id, "assessed_at": now},
+            unique=part,
+        )
+    if changed:
+        _append_changes(operator_id, part, changed, before, now)
         nudge("handle_waiting_changes")
-    return len(changes)
+    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in fresh})
+    return len(changed)
 
 
 def _not_overtaken(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]) -> set[uuid.UUID]:
@@ -84,26 +83,36 @@ def _mark_assessed(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, i
         PartNews.objects.of(operator_id).filter(**{f"{part}__in": part_ids}).update(assessed=count)
 
 
-def _differs(old: Standing | None, row: Row) -> bool:
-    if old is None:
+def _differs(before: Stood | None, row: Row) -> bool:
+    if before is None:
         return bool(row["level"] != Level.NONE)
-    return (old.finding, old.level) != (row["finding"], row["level"])
+    return before != (row["finding"], row["level"])
 
 
-def _change(
-    operator_id: uuid.UUID, part: str, place: Place, row: Row, old: Standing | None, now: datetime
-) -> FindingChange:
-    reference: dict[str, Any] = {part: place.part_id}
-    return FindingChange(
-        operator_id=operator_id,
-        leg_id=place.leg.id,
-        at=now,
-        finding_before=old.finding if old else "too_few_readings",
-        finding=row["finding"],
-        level_before=old.level if old else Level.NONE,
-        level=row["level"],
-        evidence={key: _plain(value) for key, value in row.items() if key not in {"finding", "level"}},
-        **reference,
+def _append_changes(
+    operator_id: uuid.UUID,
+    part: str,
+    changed: Sequence[tuple[Place, Row]],
+    before: Mapping[uuid.UUID, Stood],
+    now: datetime,
+) -> None:
+    stood = [before.get(place.part_id, ("too_few_readings", Level.NONE)) for place, _ in changed]
+    append_rows(
+        FindingChange,
+        {
+            "id": [uuid.uuid4() for _ in changed],
+            part: [place.part_id for place, _ in changed],
+            "leg_id": [place.leg.id for place, _ in changed],
+            "finding_before": [finding for finding, _ in stood],
+            "level_before": [level for _, level in stood],
+            "finding": [row["finding"] for _, row in changed],
+            "level": [row["level"] for _, row in changed],
+            "evidence": [
+                {name: _plain(value) for name, value in row.items() if name not in {"finding", "level"}}
+                for _, row in changed
+            ],
+        },
+        {"operator_id": operator_id, "at": now},
     )
 
 

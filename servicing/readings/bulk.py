@@ -22,25 +22,69 @@ def append_rows(model: type[models.Model], columns: Columns, same: Mapping[str, 
 
     Columns left out must have a default in the database.
     """
-    count = len(next(iter(columns.values())))
-    if not count:
+    given = _Given(model, columns, same or {})
+    if not given.count:
         return
-    write = _as_copy_text if connection.vendor == "postgresql" else _as_parameters
-    fields = {field.attname: field for field in model._meta.concrete_fields}
-    names = ", ".join(connection.ops.quote_name(str(fields[name].column)) for name in (*columns, *(same or {})))
-    cells = [write(fields[name], values) for name, values in columns.items()]
-    cells += [repeat(next(iter(write(fields[name], [value]))), count) for name, value in (same or {}).items()]
-    table = connection.ops.quote_name(model._meta.db_table)
-    rows = zip(*cells, strict=True)
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
-            # Django wraps neither copy() nor what goes wrong in it.
-            with connection.wrap_database_errors, cursor.cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy:
-                while lines := "".join(["\t".join(row) + "\n" for row in islice(rows, _LINES_AT_ONCE)]):
-                    copy.write(lines)
+            given.copy_into(given.table, cursor)
         else:
-            marks = ", ".join(["%s"] * len(cells))
-            cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(rows))  # noqa: S608  # names are ours
+            given.insert(cursor)
+
+
+def replace_rows(
+    model: type[models.Model], columns: Columns, same: Mapping[str, Any] | None = None, *, unique: str
+) -> None:
+    """Insert rows; where one with the same value of ``unique`` is there, change all of it but its id.
+
+    To be called in a transaction. Arguments as of `append_rows`; ``unique`` is a column of the database.
+    """
+    given = _Given(model, columns, same or {})
+    if not given.count:
+        return
+    sets = ", ".join(f"{name} = excluded.{name}" for name in given.names if name not in ('"id"', f'"{unique}"'))
+    otherwise = f"ON CONFLICT ({unique}) DO UPDATE SET {sets}"
+    with connection.cursor() as cursor:
+        if connection.vendor != "postgresql":
+            given.insert(cursor, otherwise)
+            return
+        cursor.execute(f"CREATE TEMPORARY TABLE given (LIKE {given.table} INCLUDING DEFAULTS) ON COMMIT DROP")
+        given.copy_into("given", cursor)
+        names = ", ".join(given.names)
+        cursor.execute(f"INSERT INTO {given.table} ({names}) SELECT {names} FROM given {otherwise}")  # noqa: S608
+        cursor.execute("DROP TABLE given")
+
+
+class _Given:
+    """Rows to be written, each value as the database takes it."""
+
+    def __init__(self, model: type[models.Model], columns: Columns, same: Mapping[str, Any]) -> None:
+        write = _as_copy_text if connection.vendor == "postgresql" else _as_parameters
+        fields = {field.attname: field for field in model._meta.concrete_fields}
+        quote = connection.ops.quote_name
+        self.table = quote(model._meta.db_table)
+        self.names = [quote(str(fields[name].column)) for name in (*columns, *same)]
+        self.count = len(next(iter(columns.values())))
+        cells = [write(fields[name], values) for name, values in columns.items()]
+        cells += [repeat(next(iter(write(fields[name], [value]))), self.count) for name, value in same.items()]
+        self.rows = zip(*cells, strict=True)
+
+    def copy_into(self, table: str, cursor: Any) -> None:
+        """Write the rows by PostgreSQL's COPY."""
+        # Django wraps neither copy() nor what goes wrong in it.
+        copied = f"COPY {table} ({', '.join(self.names)}) FROM STDIN"
+        with connection.wrap_database_errors, cursor.cursor.copy(copied) as copy:
+            while lines := "".join(["\t".join(row) + "\n" for row in islice(self.rows, _LINES_AT_ONCE)]):
+                copy.write(lines)
+
+    def insert(self, cursor: Any, otherwise: str = "") -> None:
+        """Write the rows by one prepared statement."""
+        marks = ", ".join(["%s"] * len(self.names))
+        names = ", ".join(self.names)
+        cursor.executemany(
+            f"INSERT INTO {self.table} ({names}) VALUES ({marks}) {otherwise}",  # noqa: S608  # names are ours
+            list(self.rows),
+        )
 
 
 def update_rows(model: type[models.Model], ids: Sequence[uuid.UUID], columns: Columns) -> None:
@@ -94,6 +138,8 @@ def _as_parameters(field: Any, values: Sequence[Any]) -> Iterable[Any]:
         return [None if value is None else value.hex for value in values]
     if isinstance(inner, models.DateTimeField):
         return [None if value is None else str(value.astimezone(UTC).replace(tzinfo=None)) for value in values]
+    if isinstance(inner, models.DateField):
+        return [None if value is None else value.isoformat() for value in values]
     if isinstance(inner, models.JSONField):
         return map(_JsonWriter(escaped=False), values)
     return values

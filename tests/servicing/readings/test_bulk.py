@@ -1,11 +1,14 @@
 """Rows written in bulk are as Django would have written them."""
 
+from datetime import date
+
 import pytest
 from django.db import IntegrityError, transaction
 
-from servicing.readings.bulk import append_rows, update_rows
+from servicing.drift.models import StrutStanding
+from servicing.readings.bulk import append_rows, replace_rows, update_rows
 from servicing.readings.models import StrutReading
-from tests.builders.fleet import next_id
+from tests.builders.fleet import NOW, a_strut, an_operator, next_id
 from tests.builders.readings import a_stand, a_strut_reading, stored_strut
 
 pytestmark = pytest.mark.django_db
@@ -44,6 +47,7 @@ def test_a_row_that_is_there_is_refused_as_django_refuses_it() -> None:
 def test_no_rows_are_no_trouble() -> None:
     append_rows(StrutReading, {"id": []})
     update_rows(StrutReading, [], {"corrected_in": []})
+    replace_rows(StrutStanding, {"id": []}, unique="strut_id")
 
 
 def test_many_rows_are_updated_each_with_its_own_values() -> None:
@@ -58,3 +62,31 @@ def test_many_rows_are_updated_each_with_its_own_values() -> None:
 
     anew = [stored_strut(stand, row.id) for row in rows]
     assert [(row.corrected_in, row.corrected_sheet_version) for row in anew] == [(1.0, 7), (2.0, 8), (3.0, 9)]
+
+
+def test_a_row_is_replaced_where_one_is_there_and_inserted_where_none_is() -> None:
+    operator = an_operator()
+    known, fresh = a_strut(operator), a_strut(operator)
+    kept = StrutStanding.objects.create(
+        operator=operator, strut=known, finding="sticky", breach_on=date(2026, 5, 1), evidence={"strength": 1.5}
+    )
+
+    replace_rows(
+        StrutStanding,
+        {
+            "id": [next_id(), next_id()],
+            "strut_id": [known.id, fresh.id],
+            "breach_on": [None, date(2026, 7, 2)],
+            "rate_low": [-0.25, None],
+            "evidence": [{"words": ODD_WORDS}, {}],
+        },
+        {"operator_id": operator.id, "assessed_at": NOW, "finding": "steady", "level": "none"},
+        unique="strut_id",
+    )
+
+    columns = ("id", "finding", "assessed_at", "breach_on", "rate_low", "evidence")
+    rows = StrutStanding.objects.of(operator)
+    assert rows.values_list(*columns).get(strut=known) == (
+        kept.id, "steady", NOW, None, -0.25, {"words": ODD_WORDS}
+    )  # fmt: skip
+    assert rows.values_list(*columns[1:]).get(strut=fresh) == ("steady", NOW, date(2026, 7, 2), None, {})
