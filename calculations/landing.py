@@ -19,6 +19,7 @@ GREATEST_DESCENT_FT_S: Final = 10.0  # [ft/s], [1]
 LEAST_DROP_IN: Final = 9.2  # [in], [1]
 GREATEST_DROP_IN: Final = 18.7  # [in], [1]
 GREATEST_WING_LIFT: Final = 2 / 3  # share of weight carried by the wing, [1]
+LEAST_INERTIA_LOAD_FACTOR: Final = 2.67  # [1], from memory, source not seen
 # [ft/s] of large aircraft, 14 CFR 25.473: at landing weight and at take-off weight
 LARGE_LANDING_DESCENT_FT_S: Final = 10.0
 LARGE_TAKE_OFF_DESCENT_FT_S: Final = 6.0
@@ -97,6 +98,53 @@ def drop_height_in(wing_loading_psf: ArrayLike) -> FloatArray:
     loading = checks.positive("wing_loading_psf", wing_loading_psf)
     checks.settle()
     return np.clip(3.6 * loading**0.5, LEAST_DROP_IN, GREATEST_DROP_IN)
+
+
+def ground_load_factor(inertia_load_factor: ArrayLike, wing_lift_share: ArrayLike = GREATEST_WING_LIFT) -> FloatArray:
+    """Return the share of its weight with which the ground pushes an aircraft as it lands.
+
+    Parameters
+    ----------
+    inertia_load_factor : array_like
+        Acceleration that the structure is designed for over that of gravity, 2.67 or more.
+    wing_lift_share : array_like, optional
+        Wing lift over weight, at most 2/3.
+
+    Returns
+    -------
+    ndarray
+        Ground reaction over weight; never less than the 2.0 of the rule.
+
+    Raises
+    ------
+    CalculationError
+        If the load factor is below 2.67 or the lift share exceeds 2/3.
+
+    Notes
+    -----
+    n - L [1]_: a leg was shown to stand at least about twice its static load. A strut that bottoms at less
+    does so in landings that its gear was made for.
+
+    References
+    ----------
+    .. [1] 14 CFR 23.473(e), (g) before amendment 23-64, from memory, source not seen.
+
+    Examples
+    --------
+    >>> ground_load_factor([2.67, 3.0]).round(3).tolist()
+    [2.003, 2.333]
+    """
+    checks = Checks()
+    inertia = checks.finite("inertia_load_factor", inertia_load_factor)
+    checks.require(
+        ~(inertia < LEAST_INERTIA_LOAD_FACTOR),
+        "inertia_load_factor",
+        "below_rule",
+        "must be 2.67 or more by the rule",
+    )
+    lift = checks.between("wing_lift_share", wing_lift_share, 0.0, GREATEST_WING_LIFT)
+    checks.settle()
+    return np.asarray(inertia - lift)
 
 
 def effective_drop_weight_lbf(

@@ -16,6 +16,7 @@ from calculations.checks import BoolArray, Checks, FloatArray
 LEAST_CLEARANCE_NOSE_WHEEL_IN: Final = 7.0  # [in], [1]
 LEAST_CLEARANCE_TAIL_WHEEL_IN: Final = 9.0  # [in], [1]
 LEAST_CLEARANCE_WATER_IN: Final = 18.0  # [in] above water, [1]
+LEAF_SPRING_LOAD_FACTOR: Final = 1.5  # of the static load, under which a leaf-spring leg must leave clearance, [1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,3 +311,47 @@ def rise_when_flat_and_bottomed_in(
         rake_deg=rake_deg,
     )
     return np.asarray(sunk - (radius - flange / 2))
+
+
+def rise_of_leaf_spring_in(
+    static_deflection_in: ArrayLike, load_factor: ArrayLike = LEAF_SPRING_LOAD_FACTOR
+) -> FloatArray:
+    """Return how far a leaf-spring leg sinks below its static stance under a multiple of its load.
+
+    Parameters
+    ----------
+    static_deflection_in : array_like
+        By how much the leg stands lower under its static load than without load [in].
+    load_factor : array_like, optional
+        Load over static load, 1 or more; 1.5 by the rule.
+
+    Returns
+    -------
+    ndarray
+        Rise of the leg [in], below 0: for `stance`, whose clearance must still be positive.
+
+    Raises
+    ------
+    CalculationError
+        If the deflection is negative or the load factor below 1.
+
+    Notes
+    -----
+    -(n - 1) times the static deflection: a straight spring, which a leaf is up to such loads; the tyre's
+    own deflection is not counted.
+
+    References
+    ----------
+    .. [1] 14 CFR 23.925(a) before amendment 23-64: positive clearance at 1.5 g with leaf-spring gear.
+
+    Examples
+    --------
+    >>> float(rise_of_leaf_spring_in(4.0))
+    -2.0
+    """
+    checks = Checks()
+    deflection = checks.not_negative("static_deflection_in", static_deflection_in)
+    factor = checks.finite("load_factor", load_factor)
+    checks.require(~(factor < 1), "load_factor", "out_of_range", "must be 1 or more")
+    checks.settle()
+    return np.asarray((1 - factor) * deflection)

@@ -5,16 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from calculations.landing import design_descent_ft_s, drop_height_in, effective_drop_weight_lbf
+from rest_framework import serializers
+
+from calculations.landing import (
+    GREATEST_WING_LIFT,
+    LEAST_INERTIA_LOAD_FACTOR,
+    design_descent_ft_s,
+    drop_height_in,
+    effective_drop_weight_lbf,
+    ground_load_factor,
+)
 from fleet.web.quantities import QuantityField
 from fleet.web.shapes import InputSerializer
 from servicing.calculators.calculator import Calculator, CalculatorAnswer, Worked
 from servicing.calculators.fields import NumberField
-from servicing.calculators.given import given_only
+from servicing.calculators.given import given_only, together
 
 _SOURCES: Final = (
     "14 CFR 23.725 before amendment 23-64 (2017)",
-    "14 CFR 23.473(d) before amendment 23-64 (from memory, source not seen)",
+    "14 CFR 23.473(d), (e), (g) before amendment 23-64 (from memory, source not seen)",
 )
 
 
@@ -22,6 +31,8 @@ class LandingInput(InputSerializer):
     """Wing loading at the design landing weight."""
 
     wing_loading = QuantityField("wing_loading")
+    inertia_load_factor = NumberField(required=False, help_text="That the type was designed for; 2.67 if not told.")
+    wing_lift_share = NumberField(required=False, help_text="Of the weight; at most 2/3.")
 
 
 class LandingAnswer(CalculatorAnswer):
@@ -29,6 +40,7 @@ class LandingAnswer(CalculatorAnswer):
 
     design_descent = QuantityField("speed")
     drop_height = QuantityField("length")
+    ground_load_factor = serializers.FloatField(help_text="Least push of the ground over the aircraft's weight.")
 
 
 class DropWeightInput(InputSerializer):
@@ -48,10 +60,21 @@ class DropWeightAnswer(CalculatorAnswer):
 
 def _landing(values: Mapping[str, Any]) -> Worked:
     loading = values["wing_loading"]
+    descent, height, factor = together(
+        lambda: design_descent_ft_s(loading),
+        lambda: drop_height_in(loading),
+        lambda: ground_load_factor(
+            values.get("inertia_load_factor", LEAST_INERTIA_LOAD_FACTOR),
+            values.get("wing_lift_share", GREATEST_WING_LIFT),
+        ),
+    )
     return Worked(
-        {"design_descent": design_descent_ft_s(loading), "drop_height": drop_height_in(loading)},
+        {"design_descent": descent, "drop_height": height, "ground_load_factor": factor},
         sources=_SOURCES,
-        assumptions=("The limits of the rule hold: 7 to 10 ft/s, 9.2 to 18.7 in.",),
+        assumptions=(
+            "The limits of the rule hold: 7 to 10 ft/s, 9.2 to 18.7 in, inertia load factor 2.67 or more.",
+            "Wing lift is 2/3 of the weight unless told.",
+        ),
     )
 
 
@@ -73,7 +96,7 @@ CALCULATORS: Final = (
     Calculator(
         "landing",
         "find_design_descent",
-        "Descent rate and drop height of the certification test",
+        "Descent rate, drop height and least ground load of certification",
         LandingInput,
         LandingAnswer,
         _landing,

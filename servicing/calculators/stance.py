@@ -16,7 +16,6 @@ from calculations.stance import (
     LegHeights,
     leg_rise_in,
     propeller_clearance,
-    rise_when_flat_and_bottomed_in,
     stance,
 )
 from fleet.web.quantities import QuantityField
@@ -24,7 +23,7 @@ from fleet.web.shapes import InputSerializer
 from servicing.calculators.calculator import Calculator, CalculatorAnswer, Worked
 from servicing.calculators.given import given_only, together, within
 
-_RULE: Final = "14 CFR 23.925(a) before amendment 23-64 (2017)"
+RULE: Final = "14 CFR 23.925(a) before amendment 23-64 (2017)"
 _LEGS: Final = ("third_leg", "left_main", "right_main")
 
 
@@ -50,7 +49,9 @@ class StanceInput(InputSerializer):
     propeller_right = QuantityField("length", required=False, help_text="Of the centre line.")
     reference_clearance = QuantityField("length", required=False)
     minimum_clearance = QuantityField(
-        "length", required=False, help_text="That the manual asks; the published minimum when left out."
+        "length",
+        required=False,
+        help_text="That the manual asks; 7 or 9 in when left out. CS-23 has 180 and 230 mm; above water 18 in.",
     )
 
 
@@ -64,21 +65,6 @@ class StanceAnswer(CalculatorAnswer):
     minimum_clearance = QuantityField("length", allow_null=True)
     margin = QuantityField("length", allow_null=True)
     enough = serializers.BooleanField(allow_null=True, help_text="Null without a reference clearance.")
-
-
-class BottomedInput(InputSerializer):
-    """A leg in the reference stance."""
-
-    reference_extension = QuantityField("length")
-    loaded_radius = QuantityField("length", help_text="Axle to ground.")
-    flange_diameter = QuantityField("length", help_text="Of the rim, on which it then stands.")
-    rake = QuantityField("angle", required=False)
-
-
-class BottomedAnswer(CalculatorAnswer):
-    """How far the leg sinks; below 0."""
-
-    rise = QuantityField("length")
 
 
 def _rise(leg: Mapping[str, Any]) -> float:
@@ -116,26 +102,12 @@ def _stance(values: Mapping[str, Any]) -> Worked:
         }
     return Worked(
         {**results, **known},
-        sources=(_RULE, "Plane geometry"),
+        sources=(RULE, "Plane geometry"),
         assumptions=(
             "Level ground; the change of the propeller's height by its own tilt is left out.",
             "Tyre deflections that are not given are as in the reference stance.",
         ),
         steps=(Step.MEASURE, Step.MOVE_NEAR_AIRCRAFT),
-    )
-
-
-def _bottomed(values: Mapping[str, Any]) -> Worked:
-    found = rise_when_flat_and_bottomed_in(
-        reference_extension_in=values["reference_extension"],
-        loaded_radius_in=values["loaded_radius"],
-        flange_diameter_in=values["flange_diameter"],
-        **given_only(values, rake_deg="rake"),
-    )
-    return Worked(
-        {"rise": found},
-        sources=(_RULE,),
-        assumptions=("The flat tyre under the flange is not counted: on the safe side.",),
     )
 
 
@@ -158,14 +130,5 @@ CALCULATORS: Final = (
             "reference_clearance": "9 in",
         },
         names={"minimum_in": "minimum_clearance", "reference_clearance_in": "reference_clearance"},
-    ),
-    Calculator(
-        "stance/flat-and-bottomed",
-        "find_rise_when_flat_and_bottomed",
-        "How far a leg sinks with its tyre flat and its strut bottomed",
-        BottomedInput,
-        BottomedAnswer,
-        _bottomed,
-        {"reference_extension": "3 1/4 in", "loaded_radius": "6.8 in", "flange_diameter": "7.25 in"},
     ),
 )

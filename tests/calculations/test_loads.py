@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from calculations.balance import AVGAS_LB_PER_US_GAL, balance_from_scales, balance_of_items
+from calculations.balance import AVGAS_LB_PER_US_GAL, OIL_LB_PER_US_GAL, balance_from_scales, balance_of_items
 from calculations.errors import CalculationError
 from calculations.loads import (
     SYMMETRIC,
@@ -22,80 +22,91 @@ def codes(error: pytest.ExceptionInfo[CalculationError]) -> set[tuple[str, str]]
     return {(fault.field, fault.code) for fault in error.value.faults}
 
 
-# FAA-H-8083-1B ch. 10 calculator example: 340 lb on the nose, 78 in ahead of the mains, 2006 lb.
+# FAA-H-8083-1B ch. 10 calculator example, as a page quotes it: 340 lb on the nose, 78 in ahead of the mains,
+# 2006 lb. Printed figure and the exact one, computed from D - F L/W and -(D + F L/W).
 @pytest.mark.parametrize(
     ("main_arm", "expected", "exact"),
     [
         (0.0, -13.2, -13.2203),  # arms from the mains: 13.2 in forward of them
-        (128.0, 114.8, 114.7797),  # datum 128 in ahead of the mains; printed value from memory
-        (-75.0, -88.2, -88.2203),  # datum 75 in behind the mains; printed value from memory
+        (128.0, 114.8, 114.7797),  # datum 128 in ahead of the mains; printed value from memory, source not seen
+        (-75.0, -88.2, -88.2203),  # datum 75 in behind the mains; printed value from memory, source not seen
     ],
 )
 def test_nose_wheel_scales_give_the_published_centre_of_gravity(main_arm, expected, exact):
     found = balance_from_scales(340, 833, 833, third_leg_arm_in=main_arm - 78, main_arm_in=main_arm, track_in=120)
     assert found.weight_lbf == 2006
-    assert_allclose(found.centre_of_gravity_in, expected, atol=0.05)
-    assert_allclose(found.centre_of_gravity_in, exact, atol=0.00005)
+    assert_allclose(found.centre_of_gravity_in, expected, rtol=0, atol=0.05)
+    assert_allclose(found.centre_of_gravity_in, exact, rtol=0, atol=0.00005)
 
 
 def test_tail_wheel_scales_give_the_published_centre_of_gravity():
-    # FAA-H-8083-1B ch. 10, tail wheel: D 7.5, L 67, R 222 lb, W 1218 lb (from memory, source not seen)
+    # FAA-H-8083-1B ch. 10, tail wheel: D 7.5, L 67, R 222 lb, W 1218 lb (from memory, source not seen): 19.7 in;
+    # exact by D + R L/W
     found = balance_from_scales(222, 498, 498, third_leg_arm_in=74.5, main_arm_in=7.5, track_in=80)
-    assert_allclose(found.centre_of_gravity_in, 19.7, atol=0.05)
-    assert_allclose(found.centre_of_gravity_in, 19.7118, atol=0.00005)
+    assert_allclose(found.centre_of_gravity_in, 19.7, rtol=0, atol=0.05)
+    assert_allclose(found.centre_of_gravity_in, 19.7118, rtol=0, atol=0.00005)
 
 
 def test_three_scales_in_kilograms_give_the_examination_answer():
-    # EASA question bank item: nose 285, left 1465, right 1395 kg; wheelbase 92 in
+    # EASA question bank item, read: nose 285, left 1465, right 1395 kg; wheelbase 7 ft 8 in: 83.7 in aft of the
+    # nose wheel, 8.3 in ahead of the mains
     found = balance_from_scales(285, 1465, 1395, third_leg_arm_in=0, main_arm_in=92, track_in=100)
     assert found.weight_lbf == 3145
-    assert_allclose(found.centre_of_gravity_in, 83.7, atol=0.05)
-    assert_allclose(found.centre_of_gravity_in, 83.6630, atol=0.00005)
-    assert_allclose(92 - found.centre_of_gravity_in, 8.3370, atol=0.00005)
+    assert_allclose(found.centre_of_gravity_in, 83.7, rtol=0, atol=0.05)
+    assert_allclose(92 - found.centre_of_gravity_in, 8.3, rtol=0, atol=0.05)
+    assert_allclose(found.centre_of_gravity_in, 83.6630, rtol=0, atol=0.00005)
+    assert_allclose(92 - found.centre_of_gravity_in, 8.3370, rtol=0, atol=0.00005)
     assert found.lateral_moment_lbf_in == (1395 - 1465) * 50
 
 
-def test_three_jacks_give_the_examination_answer():
-    # EASA question bank item: nose 6488 kg at 161 in, mains 17783 kg each at 775 in
+def test_three_jacks_give_the_published_answer():
+    # Published exercise on three jacks, read; its book was not noted: nose 6488 kg at 161 in, mains 17783 kg each
+    # at 775 in
     found = balance_from_scales(6488, 17783, 17783, third_leg_arm_in=161, main_arm_in=775, track_in=300)
     assert found.weight_lbf == 42054
-    assert_allclose(found.centre_of_gravity_in, 680.3, atol=0.05)
-    assert_allclose(found.centre_of_gravity_in, 680.2734, atol=0.00005)
+    assert_allclose(found.centre_of_gravity_in, 680.3, rtol=0, atol=0.05)
+    assert_allclose(found.centre_of_gravity_in, 680.2734, rtol=0, atol=0.00005)
 
 
-def test_many_wheels_give_the_examination_answer():
-    # EASA question bank item: nose 1000 kg, mains 24000 kg together, 10 m apart
+def test_many_wheels_give_the_published_answer():
+    # Published exercise, read; its book was not noted: nose 1000 kg, mains 24000 kg together, 10 m apart: 9.6 m aft
     found = balance_from_scales(1000, 12000, 12000, third_leg_arm_in=0, main_arm_in=10, track_in=4)
     assert_allclose(found.centre_of_gravity_in, 9.6, atol=1e-12)
 
 
+# Computed: the weighings above, turned round
 @pytest.mark.parametrize(
-    ("weight", "centre", "third_arm", "main_arm", "third"),
+    ("weight", "centre", "third_arm", "main_arm", "third", "half_digit"),
     [
-        (2006, 114.77966, 50, 128, 340.00),  # inverse of the FAA-H-8083-1B example
-        (3145, 83.66296, 0, 92, 285.00),
-        (42054, 680.2734, 161, 775, 6488.0),
-        (1218, 19.7118, 74.5, 7.5, 222.00),
+        (2006, 114.77966, 50, 128, 340.00, 0.005),
+        (3145, 83.66296, 0, 92, 285.00, 0.005),
+        (42054, 680.2734, 161, 775, 6488.0, 0.05),
+        (1218, 19.7118, 74.5, 7.5, 222.00, 0.005),
     ],
 )
-def test_reactions_are_the_inverse_of_the_published_weighings(weight, centre, third_arm, main_arm, third):
+def test_reactions_are_the_inverse_of_the_published_weighings(weight, centre, third_arm, main_arm, third, half_digit):
     found = leg_reactions(weight, centre, third_leg_arm_in=third_arm, main_arm_in=main_arm)
-    assert_allclose(found.third_leg_lbf, third, atol=0.05)
-    assert_allclose(found.left_main_lbf, (weight - third) / 2, atol=0.05)
+    assert_allclose(found.third_leg_lbf, third, rtol=0, atol=half_digit)
+    assert_allclose(found.left_main_lbf, (weight - third) / 2, rtol=0, atol=half_digit)
 
 
 def test_the_nose_wheel_example_leaves_833_on_each_main_and_says_it_assumed_symmetry():
     found = leg_reactions(2006, 114.77966, third_leg_arm_in=50, main_arm_in=128)
-    assert_allclose([found.left_main_lbf, found.right_main_lbf], 833.0, atol=0.05)
+    assert_allclose([found.left_main_lbf, found.right_main_lbf], 833.0, rtol=0, atol=0.05)
     assert SYMMETRIC in found.assumptions
 
 
 def test_known_main_loads_are_kept_apart():
-    # EASA question bank item: left 1465, right 1395: 70 apart must come back
+    # EASA question bank item, read: left 1465, right 1395: 70 apart must come back
     weighed = balance_from_scales(285, 1465, 1395, third_leg_arm_in=0, main_arm_in=92, track_in=100)
     found = leg_reactions_with_lateral(weighed, third_leg_arm_in=0, main_arm_in=92, track_in=100)
     assert_allclose([found.third_leg_lbf, found.left_main_lbf, found.right_main_lbf], [285, 1465, 1395])
     assert SYMMETRIC not in found.assumptions
+
+
+def test_a_gallon_weighs_what_is_remembered():
+    # avgas 6 lb, oil 7.5 lb per US gallon: from memory, source not seen
+    assert (AVGAS_LB_PER_US_GAL, OIL_LB_PER_US_GAL) == (6.0, 7.5)
 
 
 def test_forty_eight_gallons_and_two_people_load_the_legs_as_the_invented_example_does():
@@ -103,9 +114,9 @@ def test_forty_eight_gallons_and_two_people_load_the_legs_as_the_invented_exampl
     # 48 US gal puts 120 lb on each main and 48 on the nose, two 170 lb people 113 lb on every leg.
     fuel = 48 * AVGAS_LB_PER_US_GAL
     nose, main = share_on_legs(95.0, third_leg_arm_in=22.0, main_arm_in=109.7)
-    assert_allclose([fuel * nose, fuel * main], [48, 120], atol=0.5)
+    assert_allclose([fuel * nose, fuel * main], [48, 120], rtol=0, atol=0.5)
     nose, main = share_on_legs(80.5, third_leg_arm_in=22.0, main_arm_in=109.7)
-    assert_allclose([340 * nose, 340 * main], [113, 113], atol=0.5)
+    assert_allclose([340 * nose, 340 * main], [113, 113], rtol=0, atol=0.5)
 
 
 def test_load_of_a_leg_follows_fuel_and_people_with_its_uncertainty():

@@ -165,6 +165,7 @@ POST   calculations/loads/shares                                  reader      re
 POST   calculations/loads/leg                                     reader      read
 POST   calculations/stance                                        reader      read
 POST   calculations/stance/flat-and-bottomed                      reader      read
+POST   calculations/stance/leaf-spring                            reader      read
 POST   calculations/landing                                       reader      read
 POST   calculations/landing/drop-weight                           reader      read
 POST   calculations/supply/hand-pump                              reader      read

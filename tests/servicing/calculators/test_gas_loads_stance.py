@@ -36,20 +36,25 @@ VALUES = [
     ),
     # U.S. Standard Atmosphere, 1976
     ("atmosphere", {"elevation": "5000 ft"}, "us", {"pressure": (12.2277, 5e-5)}),
-    ("atmosphere", {"elevation": "5000 ft"}, "metric", {"pressure": (84.3073, 5e-5)}),
-    # FAA-H-8083-1B ch. 10, nose wheel, datum 128 in ahead of the mains (datum from memory)
+    (
+        "atmosphere",
+        {"elevation": "5000 ft"},
+        "metric",
+        {"pressure": (84.3073, 5e-5), "temperature": (278.244 - 273.15, 5e-4)},
+    ),
+    # FAA-H-8083-1B ch. 10, nose wheel, as a page quotes it; datum 128 in ahead of the mains (from memory)
     (
         "loads/weight",
         {**ARMS, "weight": "2006 lb", "centre_of_gravity": "114.77966 in"},
         "us",
-        {"third_leg": (340.0, 0.05), "left_main": (833.0, 0.05), "right_main": (833.0, 0.05)},
+        {"third_leg": (340.0, 0.005), "left_main": (833.0, 0.05), "right_main": (833.0, 0.05)},
     ),
     # The same, tail wheel, mains at 7.5 in and tail wheel 67 in behind them (from memory)
     (
         "loads/weight",
         {"third_leg_arm": "74.5 in", "main_arm": "7.5 in", "weight": "1218 lb", "centre_of_gravity": "19.7118 in"},
         "us",
-        {"third_leg": (222.0, 0.05)},
+        {"third_leg": (222.0, 0.005)},
     ),
     # EASA question bank: nose 285 kg, mains 1465 and 1395 kg, wheelbase 92 in
     (
@@ -63,7 +68,7 @@ VALUES = [
             "track": "100 in",
         },
         "metric",
-        {"weight": (3145, 1e-3), "centre_of_gravity": (83.6630 * 25.4, 5e-3)},
+        {"weight": (3145, 1e-3), "centre_of_gravity": (83.6630 * 25.4, 5e-5 * 25.4)},
     ),
     ("loads/shares", {**ARMS, "arm": "128 in"}, "us", {"third_leg": (0.0, 1e-12), "each_main": (0.5, 1e-12)}),
     (
@@ -84,8 +89,15 @@ VALUES = [
         "us",
         {"rise": (-6.425, 1e-9)},
     ),
-    # 14 CFR 23.725(a) and 23.473(d) before amendment 23-64; 23.473 from memory
-    ("landing", {"wing_loading": "16 lb/ft2"}, "us", {"design_descent": (8.8, 5e-4), "drop_height": (14.4, 5e-4)}),
+    # 14 CFR 23.925(a) before amendment 23-64: 1.5 g on leaf springs
+    ("stance/leaf-spring", {"static_deflection": "4 in"}, "us", {"rise": (-2.0, 1e-9)}),
+    # 14 CFR 23.725(a) and 23.473(d), (g) before amendment 23-64; 23.473 from memory, source not seen
+    (
+        "landing",
+        {"wing_loading": "16 lb/ft2"},
+        "us",
+        {"design_descent": (8.8, 5e-4), "drop_height": (14.4, 5e-4), "ground_load_factor": (2.67 - 2 / 3, 1e-9)},
+    ),
     (
         "landing",
         {"wing_loading": "5 psf"},
@@ -199,7 +211,23 @@ REFUSALS = [
         {"reference_extension": "3 in", "loaded_radius": "3 in", "flange_diameter": "7 in"},
         {("flange_diameter", "outside_tyre")},
     ),
-    ("landing", {"wing_loading": "0 lb/ft2"}, {("wing_loading", "not_positive")}),
+    (
+        "stance/leaf-spring",
+        {"static_deflection": "-1 in", "load_factor": 0.5},
+        {
+            ("static_deflection", "negative"),
+            ("load_factor", "out_of_range"),
+        },
+    ),
+    (
+        "landing",
+        {"wing_loading": "0 lb/ft2", "inertia_load_factor": 2, "wing_lift_share": 0.7},
+        {
+            ("wing_loading", "not_positive"),
+            ("inertia_load_factor", "below_rule"),
+            ("wing_lift_share", "out_of_range"),
+        },
+    ),
     (
         "landing/drop-weight",
         {"weight": "0 lb", "drop_height": "0 in", "compression": "-1 in", "wing_lift_share": 0.9},
