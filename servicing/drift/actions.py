@@ -11,6 +11,7 @@ from typing import Final
 from django.db.models import F
 
 from calculations.drift import assess, assess_tyres
+from fleet.among import among
 from fleet.operators.models import Operator
 from servicing.drift.conclude import strut_rows, tyre_rows
 from servicing.drift.gather import gather_struts
@@ -102,7 +103,7 @@ def _operators() -> list[uuid.UUID]:
 
 
 def _news_of(part: str, operator_id: uuid.UUID, part_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, int]:
-    rows = PartNews.objects.of(operator_id).filter(**{f"{part}__in": list(part_ids)})
+    rows = PartNews.objects.of(operator_id).filter(**{f"{part}__in": among(part_ids)})
     return dict(rows.values_list(part, "arrived"))
 
 

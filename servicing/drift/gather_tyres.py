@@ -13,6 +13,7 @@ import numpy as np
 from calculations.atmosphere import standard_pressure_psia
 from calculations.drift import Histories, TyreReadings, Tyres, arrange_tyres
 from calculations.tyre import LOADED_OVER_UNLOADED
+from fleet.among import among
 from servicing.drift.places import Place, tyre_places
 from servicing.drift.work_done import Done, day_of, work_done, work_events
 from servicing.readings.conditions import READ_TEMPERATURE_SD_F
@@ -84,7 +85,7 @@ def _reference_f(place: Place) -> float:
 
 def _rows(operator_id: uuid.UUID, places: Sequence[Place]) -> list[list[TyreRow]]:
     own: dict[uuid.UUID, list[TyreRow]] = {place.part_id: [] for place in places}
-    rows = TyreReading.objects.of(operator_id).filter(tyre_id__in=list(own), superseded=False, withdrawn=False)
+    rows = TyreReading.objects.of(operator_id).filter(tyre_id__in=among(own), superseded=False, withdrawn=False)
     for values in rows.order_by("taken_at", "id").values_list(*TyreRow._fields):
         own[values[0]].append(TyreRow(*values))
     return [own[place.part_id] for place in places]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from fleet.aircraft.models import Leg, TypeSheet
+from fleet.among import among
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from servicing.readings.known_fleet import KnownLeg
 
@@ -59,7 +60,7 @@ def _places(
 ) -> list[Place]:
     rows = list(
         model.objects.of(operator_id)
-        .filter(**{f"{part}__in": list(part_ids)})
+        .filter(**{f"{part}__in": among(part_ids)})
         .order_by("installed_at", "id")
         .values_list(part, "leg_id", "installed_at", "removed_at")
     )
@@ -76,7 +77,7 @@ def _legs(operator_id: uuid.UUID, leg_ids: Collection[uuid.UUID]) -> dict[uuid.U
     # Plain values and each sheet once: a fleet has thousands of legs and a few sheets.
     rows = list(
         Leg.objects.of(operator_id)
-        .filter(pk__in=leg_ids)
+        .filter(pk__in=among(leg_ids))
         .values_list(
             "pk", "aircraft_id", "aircraft__registration", "position", "aircraft__home_elevation_ft", "sheet_id"
         )

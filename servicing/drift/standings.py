@@ -11,6 +11,7 @@ from django.db import transaction
 from django.db.models import F
 
 from calculations.drift import LOSSES, Finding
+from fleet.among import among
 from servicing.drift.conclude import Row
 from servicing.drift.models import FindingChange, Level, StrutStanding, TyreStanding
 from servicing.drift.places import Place
@@ -40,7 +41,7 @@ def write_standings(
     before = {
         part_id: (finding, level)
         for part_id, finding, level in model.objects.of(operator_id)
-        .filter(**{f"{part}__in": list(fresh)})
+        .filter(**{f"{part}__in": among(fresh)})
         .values_list(part, "finding", "level")
     }
     pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in fresh]
@@ -67,7 +68,7 @@ def _not_overtaken(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, i
     # The lock matters on PostgreSQL only; on SQLite the transaction itself holds the one writer's place.
     rows = (
         PartNews.objects.of(operator_id)
-        .filter(**{f"{part}__in": list(seen)})
+        .filter(**{f"{part}__in": among(seen)})
         .order_by("id")
         .select_for_update()
         .values_list(part, "assessed")
@@ -80,7 +81,7 @@ def _mark_assessed(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, i
     for part_id, count in seen.items():
         by_count.setdefault(count, []).append(part_id)
     for count, part_ids in by_count.items():
-        PartNews.objects.of(operator_id).filter(**{f"{part}__in": part_ids}).update(assessed=count)
+        PartNews.objects.of(operator_id).filter(**{f"{part}__in": among(part_ids)}).update(assessed=count)
 
 
 def _differs(before: Stood | None, row: Row) -> bool:

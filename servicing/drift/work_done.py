@@ -11,6 +11,7 @@ import numpy as np
 
 from calculations.drift import Events
 from calculations.drift import Work as Baseline
+from fleet.among import among
 from servicing.drift.places import Place
 from servicing.readings.history import SECONDS_PER_DAY
 from servicing.work.models import Servicing, Work
@@ -49,7 +50,7 @@ def work_done(operator_id: uuid.UUID, places: Sequence[Place], part: str) -> lis
     """Return what was done to the parts (``strut_id`` or ``tyre_id``), and each installation after the first."""
     number = {place.part_id: index for index, place in enumerate(places)}
     rows = Servicing.objects.of(operator_id).filter(superseded=False, withdrawn=False)
-    rows = rows.filter(**{f"{part}__in": list(number)})
+    rows = rows.filter(**{f"{part}__in": among(number)})
     done = [
         Done(number[part_id], day_of(at), BASELINES[Work(work)], top_up_id)
         for part_id, at, work, top_up_id in rows.values_list(part, "done_at", "work", "top_up_id")
