@@ -3,10 +3,9 @@
 import numpy as np
 import pytest
 
-from calculations.constants import CUBIC_INCH_M3
+from calculations.constants import CUBIC_INCH_M3, STANDARD_ATMOSPHERE_PSI
 from calculations.errors import CalculationError
-from calculations.gas import Gas
-from calculations.strut import StrutFigures, charge_mol, dissolved_gas, extension_in, sensitivities
+from calculations.strut import StrutFigures, charge_mol, dissolved_gas, extension_in, rest_pressure_psia
 from tests.calculations.strut_a import strut_a
 
 
@@ -25,13 +24,16 @@ def test_fresh_fluid_can_take_up_a_quarter_of_the_gas() -> None:
 
 
 def test_settling_of_the_main_strut() -> None:
-    # Worked independently for this project: 40 in3 of fluid, up to 0.7 to 0.8 in, for an Ostwald
-    # coefficient (at strut temperature) of 0.08 to 0.1. The same formula, L V / A, gives 0.9 in for 0.1: the
-    # printed upper end belongs to 0.09. Bunsen's coefficient is Ostwald's times 273.15/294.26.
+    # Worked independently for this project: 40 in3 of fluid, Ostwald coefficient 0.08 to 0.1 (from memory, source
+    # not seen), up to 0.7 to 0.8 in. Ours, L V / A, is 0.72 to 0.90 in: fluid that held none. Fluid that stood
+    # open already holds its share at air pressure and takes up the rest, which gives the printed digits.
+    # Bunsen's coefficient is Ostwald's times 273.15/294.26.
     main = StrutFigures(2.375, 2.0, 40.0, 9.0, 800.0)
-    least, most = dissolved_gas(4.5, 70.0, 800.0, main, solubility=[0.0743, 0.0835]).settling_in
-    assert least == pytest.approx(0.7, abs=0.05)
-    assert most == pytest.approx(0.8, abs=0.05)
+    ostwald = np.array([0.08, 0.1])
+    settling = dissolved_gas(4.5, 70.0, 800.0, main, solubility=ostwald * 273.15 / 294.26).settling_in
+    assert settling.tolist() == pytest.approx([0.72, 0.90], abs=0.5e-2)
+    from_open_air = 1 - STANDARD_ATMOSPHERE_PSI / float(rest_pressure_psia(800.0, main))
+    assert (settling * from_open_air).tolist() == pytest.approx([0.7, 0.8], abs=0.05)
 
 
 def test_settling_is_what_the_lost_gas_makes_the_strut_lose() -> None:
@@ -48,16 +50,3 @@ def test_fluid_that_takes_up_nothing_settles_nothing() -> None:
 def test_negative_solubility_is_refused() -> None:
     with pytest.raises(CalculationError):
         dissolved_gas(3.25, 59.0, 800.0, strut_a(), solubility=-0.1)
-
-
-def test_season_looks_like_a_leak() -> None:
-    # Strut A: -20 to +35 degC is 1.20 in; a climate of +-12 K cools 0.2066 K a day at its steepest, which
-    # takes off 0.00437 in a day, 0.131 in or 3.5 % of the gas in 30 days; 10 K by night 0.21 in.
-    found = sensitivities(3.25, 59.0, 800.0, strut_a(gas=Gas.IDEAL))
-    per_kelvin = float(found.total_in_per_f) * 1.8
-    cooling = 12 * 2 * np.pi / 365
-    assert cooling == pytest.approx(0.2066, abs=0.5e-4)
-    assert per_kelvin * cooling == pytest.approx(0.00437, abs=0.5e-5)
-    assert per_kelvin * cooling * 30 == pytest.approx(0.131, abs=0.5e-3)
-    assert per_kelvin * cooling * 30 / float(found.charge_in_per_percent) == pytest.approx(3.5, abs=0.05)
-    assert per_kelvin * 10 == pytest.approx(0.21, abs=0.5e-2)

@@ -72,21 +72,22 @@ def studies(
 
 
 def test_gas_column_is_known_after_forty_rocked_readings() -> None:
-    # Worked independently for this project: +-0.6 in from the load slope.
+    # Worked independently for this project: +-0.6 in from the load slope alone. With the temperature slope and
+    # what is known beforehand the error is 0.35 in.
     errors = [
         found.figures.gas_column_in - truth.gas_column_in  # type: ignore[operator]  # scalars here
         for truth, _, found in studies(40, 60, seed=1)
     ]
-    assert np.sqrt(np.mean(np.square(errors))) < 0.6
+    assert np.sqrt(np.mean(np.square(errors))) < 0.45
 
 
 def test_temperature_sensitivity_is_known_after_a_season() -> None:
-    # Worked independently for this project: 10 % after about one season.
+    # Worked independently for this project: 10 % after about one season. Ours errs by 6 %.
     errors = []
     for truth, readings, found in studies(72, 60, seed=2):
         there = sensitivities(float(np.mean(readings.extension_in)), 70.0, 800.0, truth)
         errors.append(found.temperature_in_per_f / float(there.total_in_per_f) - 1)
-    assert np.sqrt(np.mean(np.square(errors))) < 0.10
+    assert np.sqrt(np.mean(np.square(errors))) < 0.08
 
 
 @pytest.mark.parametrize(("services", "exercised_share"), [(1, 1.0), (4, 1.0), (1, 0.3)])

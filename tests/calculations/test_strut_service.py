@@ -57,18 +57,6 @@ def test_strut_set_by_the_table_corrects_to_its_target(
         assert float(back.corrected_in) == pytest.approx(target, rel=1e-10)
 
 
-def test_friction_of_five_percent() -> None:
-    # Worked independently for this project: -0.29 and +0.32 in for the main strut.
-    strut = StrutFigures(2.375, 2.0, 40.0, 9.0, 800.0)
-    band = friction_band(4.5, 70.0, 800.0, 40.0, strut)
-    assert float(band.lowest_in) - 4.5 == pytest.approx(-0.29, abs=0.5e-2)
-    assert float(band.highest_in) - 4.5 == pytest.approx(0.32, abs=0.5e-2)
-    nose = StrutFigures(1.75, 1.5, 12.0, 6.0, 435.0)
-    band = friction_band(3.25, 70.0, 435.0, 0.05 * 435.0, nose)
-    assert float(band.lowest_in) - 3.25 == pytest.approx(-0.21, abs=0.5e-2)
-    assert float(band.highest_in) - 3.25 == pytest.approx(0.23, abs=0.5e-2)
-
-
 def test_no_friction_no_band() -> None:
     band = friction_band(3.25, 59.0, 800.0, 0.0, strut_a())
     assert float(band.lowest_in) == float(band.highest_in) == pytest.approx(3.25)

@@ -84,7 +84,11 @@ def test_nist_ewma_table():
     chart = ewma(NIST_EWMA, target=50, sd=2.0539, weight=0.3)
     # the handbook prints two, three or four decimals; each is met to half its last digit
     assert_allclose(chart.smoothed, NIST_SMOOTHED, atol=0.5e-4)
-    assert_allclose([chart.upper_asymptote, chart.lower_asymptote], [52.5884, 47.4115], atol=1e-4)
+    assert_allclose(chart.upper_asymptote, 52.5884, atol=0.5e-4)
+    # The handbook prints 47.4115 below, which its own factor .4201, rounded from sqrt(.3/1.7), gives; the same
+    # factor gives 52.5885 above. Both limits lie equally far from the target.
+    assert_allclose(50 - 0.4201 * 3 * 2.0539, 47.4115, atol=0.5e-4)
+    assert_allclose(chart.lower_asymptote, 2 * 50 - 52.5884, atol=0.5e-4)
     assert chart.first_signal == -1
 
 

@@ -24,6 +24,10 @@ def nile():
     return sm.datasets.nile.load_pandas().data.volume.to_numpy()
 
 
+def test_the_series_is_that_of_the_nile(nile):
+    assert (nile.size, nile[:3].tolist(), nile[-1]) == (100, [1120, 1160, 963], 740)
+
+
 def test_filter_values_as_printed(nile):
     # independent run with a1 = 0, P1 = 1e7
     out = filter_local_level(
@@ -56,7 +60,8 @@ def test_fit_of_the_nile(nile):
     fit = fit_local_level(nile)
     # Durbin & Koopman: 15099 and 1469.1, from memory; variances to 1 %
     assert_allclose([fit.observation_variance, fit.level_variance], [NOISE, STEP], rtol=0.01)
-    # an independent re-fit printed 15103.6...15108.3 and 1461.4...1463.5; ours must be more likely
+    # An independent re-fit printed 15103.6...15108.3 and 1461.4...1463.5: where two of statsmodels' searches stop
+    # with its own start, variance 1e6. Ours must be more likely.
     for noise, step in ((15103.6, 1461.4), (15108.3, 1463.5), (NOISE, STEP)):
         assert fit.log_likelihood >= diffuse_log_likelihood(nile, observation_variance=noise, level_variance=step)
 
