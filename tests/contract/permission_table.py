@@ -173,6 +173,7 @@ POST   calculations/supply/multiplier                             reader      re
 POST   calculations/supply/compressor                             reader      read
 POST   calculations/supply/hose                                   reader      read
 POST   calculations/supply/cylinder                               reader      read
+POST   calculations/supply/cylinder-marks                         reader      read
 POST   calculations/dosing/next-dose                              reader      read
 POST   calculations/dosing/release                                reader      read
 POST   calculations/dosing/surprise                               reader      read

@@ -57,6 +57,12 @@ VALUES = [
     ),
     # A cylinder called "300" holds about 305.8 ft3 at 70 degF and 1 atm: capacity from memory, gas real
     ("supply/cylinder", CYLINDER, {"content": (305.8 * 1728 * 288.15 / 294.26, 90)}),
+    # 49 CFR 173.302a(b) and CGA V-1, from memory, source not seen: 10 % more with the mark; CGA 580 to 3000 psi
+    (
+        "supply/cylinder-marks",
+        {"service_pressure": "2400 psi", "plus_mark": True},
+        {"filling_pressure": (2640.0, 1e-9), "outlet": "CGA 580"},
+    ),
     # Five strokes of a pump of which nothing is known (quarter inch each, common practice)
     (
         "dosing/next-dose",
@@ -139,6 +145,8 @@ def test_strokes_that_do_not_show_stop_the_filling(ask: Any) -> None:
 
 
 REFUSALS = [
+    ("supply/cylinder-marks", {"service_pressure": "100 psi"}, {("service_pressure", "out_of_range")}),
+    ("supply/cylinder-marks", {"service_pressure": "6000 psi"}, {("service_pressure", "no_outlet")}),
     (
         "supply/hand-pump",
         {**PUMPED, "pump": {"bore": "0 in", "stroke": "-1 in", "exponent": 3}, "load": "0 lbf"},
