@@ -49,7 +49,7 @@ class Outlook:
     Parameters
     ----------
     usable_mol : ndarray
-        Gas above the least useful pressure [mol].
+        Gas above the least useful pressure [mol], less what was used since it was read.
     top_ups_left : ndarray of int
         Whole top-ups in it.
     days_left : ndarray
@@ -110,6 +110,7 @@ def outlook(
     gas_per_top_up_mol: ArrayLike,
     strut_psia: ArrayLike,
     hose_in3: ArrayLike = 0.0,
+    top_ups_since: ArrayLike = 0.0,
     top_ups_per_day: ArrayLike = 0.0,
     margin_psi: ArrayLike = FLOW_MARGIN_PSI,
     few_top_ups: int = FEW_TOP_UPS,
@@ -127,6 +128,8 @@ def outlook(
         Highest pressure among the struts served [psi absolute].
     hose_in3 : array_like, optional
         Volume between regulator and strut that is vented after each [in3].
+    top_ups_since : array_like, optional
+        Done since its pressure was read.
     top_ups_per_day : array_like, optional
         Rate of use, from the log.
     margin_psi : array_like, optional
@@ -164,6 +167,7 @@ def outlook(
     dose = checks.positive("gas_per_top_up_mol", gas_per_top_up_mol)
     strut = checks.positive("strut_psia", strut_psia)
     hose = checks.not_negative("hose_in3", hose_in3)
+    since = checks.not_negative("top_ups_since", top_ups_since)
     rate = checks.not_negative("top_ups_per_day", top_ups_per_day)
     margin = checks.not_negative("margin_psi", margin_psi)
     checks.settle()
@@ -171,9 +175,10 @@ def outlook(
     volume = np.asarray(cylinder.water_capacity_in3, dtype=np.float64)
     kept = amount_mol(strut + margin, volume, cylinder.temperature_f, cylinder.gas)
     vented = amount_mol(strut, hose, cylinder.temperature_f, cylinder.gas)
-    usable = np.maximum(held - kept, 0.0)
+    per_top_up = dose + vented
+    usable = np.maximum(held - kept - since * per_top_up, 0.0)
     # A cylinder that holds a whole number on paper may miss it by rounding
-    count = np.floor(usable / (dose + vented) + 1e-9)
+    count = np.floor(usable / per_top_up + 1e-9)
     with np.errstate(divide="ignore", invalid="ignore"):
         days = np.where(rate > 0, count / rate, np.inf)
     return Outlook(

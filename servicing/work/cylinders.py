@@ -1,6 +1,7 @@
 """How long a nitrogen cylinder lasts: by its pressure log, the struts that it serves and past top-ups."""
 
 import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
@@ -15,14 +16,18 @@ from fleet.equipment.models import CylinderPressure, EquipmentKind
 from fleet.equipment.queries import pressures_of
 from fleet.operators.models import Operator
 from fleet.refusals import Refused
-from servicing.readings.figures import SheetFigures, sheet_figures
+from servicing.readings.figures import Array, SheetFigures, sheet_figures
 from servicing.readings.known_fleet import load_known_fleet
 from servicing.work.models import Servicing, Work
 
 USUAL_RISE_IN: Final = 1.5  # of a top-up, where too few were logged; ASSUMED
 ENOUGH_TOP_UPS: Final = 3
 COUNTED_DAYS: Final = 365
+# A cylinder first used yesterday has not shown its rate yet; ASSUMED
+COUNTED_DAYS_AT_LEAST: Final = 30
+FURTHEST_DAYS: Final = 3650  # a day further off would say more than a log can
 UNKNOWN_TEMPERATURE_F: Final = 70.0
+STRUT_FIGURES: Final = ("reference_load", "tube_diameter")  # of the sheet, that the gas for a top-up rests on
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +39,17 @@ class CylinderOutlook:
     reading
         The pressure that it rests on.
     result
-        Top-ups and days left.
+        Top-ups and days left, from now.
     strut_psig
         Highest pressure among the struts served [psi gauge].
     rise_per_top_up_in
         Length that a usual top-up gives [in].
     top_ups_counted, counted_days
         What the rate of use rests on.
+    top_ups_since
+        Of those, the ones done after the pressure was read.
     change_by
-        The day by which it will be empty at that rate; None where nothing was used.
+        The day by which it will be empty at that rate; None where nothing was used, or that is beyond ten years.
     estimated
         Names of figures that were assumed.
     """
@@ -53,7 +60,25 @@ class CylinderOutlook:
     rise_per_top_up_in: float
     top_ups_counted: int
     counted_days: int
+    top_ups_since: int
     change_by: date | None
+    estimated: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _TopUp:
+    """A top-up done with the cylinder."""
+
+    done_at: datetime
+    rise_in: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Served:
+    """Every strut of the fleet at rest, the air pressure at each [psi absolute], and what is estimated of them."""
+
+    struts: RestingStrut
+    atmosphere_psia: Array
     estimated: tuple[str, ...]
 
 
@@ -62,19 +87,31 @@ def cylinder_outlook(operator: Operator, equipment_id: uuid.UUID, *, now: dateti
     cylinder = equipment_of(operator.id, equipment_id)
     if cylinder.kind != EquipmentKind.CYLINDER:
         raise Refused("only a cylinder runs empty", code="not_a_cylinder")
-    reading = pressures_of(operator, cylinder.id).first()
-    if reading is None:
+    pressures = pressures_of(operator, cylinder.id)
+    reading, oldest = pressures.first(), pressures.last()
+    if reading is None or oldest is None:
         raise Refused("log the cylinder's pressure first", code="no_pressure_logged")
-    strut, atmosphere = _hardest_strut(operator)
-    used, rises = _top_ups_with(operator, cylinder.id, now)
+    served = _struts_served(operator)
+    top_ups = _top_ups_with(operator, cylinder.id, now)
+    days_counted = _days_counted([oldest.taken_at, *(one.done_at for one in top_ups)], now)
+    rises = [one.rise_in for one in top_ups if one.rise_in is not None and one.rise_in > 0]
     rise = float(np.median(rises)) if len(rises) >= ENOUGH_TOP_UPS else USUAL_RISE_IN
-    temperature = UNKNOWN_TEMPERATURE_F if reading.temperature_f is None else reading.temperature_f
+    since = sum(one.done_at > reading.taken_at for one in top_ups)
+    highest = int(np.argmax(served.struts.pressure_psia))
+    atmosphere = float(served.atmosphere_psia[highest])
+    strut_psia = float(np.max(served.struts.pressure_psia))
     result = outlook(
-        Cylinder(cylinder.water_volume_in3 or 0.0, reading.pressure_psig, temperature),
-        gas_per_top_up_mol=gas_for_rise_mol(rise, strut),
-        strut_psia=strut.pressure_psia,
+        Cylinder(
+            cylinder.water_volume_in3 or 0.0,
+            reading.pressure_psig,
+            UNKNOWN_TEMPERATURE_F if reading.temperature_f is None else reading.temperature_f,
+        ),
+        # The strut that asks for the highest pressure need not be the one that takes the most gas.
+        gas_per_top_up_mol=np.max(gas_for_rise_mol(rise, served.struts)),
+        strut_psia=strut_psia,
         hose_in3=cylinder.hose_volume_in3 or 0.0,
-        top_ups_per_day=used / COUNTED_DAYS,
+        top_ups_since=since,
+        top_ups_per_day=len(top_ups) / days_counted,
         atmosphere_psia=atmosphere,
     )
     days = float(result.days_left)
@@ -86,17 +123,18 @@ def cylinder_outlook(operator: Operator, equipment_id: uuid.UUID, *, now: dateti
     return CylinderOutlook(
         reading=reading,
         result=result,
-        strut_psig=float(np.asarray(strut.pressure_psia)) - atmosphere,
+        strut_psig=strut_psia - atmosphere,
         rise_per_top_up_in=rise,
-        top_ups_counted=used,
-        counted_days=COUNTED_DAYS,
-        change_by=reading.taken_at.date() + timedelta(days=min(days, 36_500)) if np.isfinite(days) else None,
-        estimated=tuple(name for name, known in facts.items() if not known),
+        top_ups_counted=len(top_ups),
+        counted_days=days_counted,
+        top_ups_since=since,
+        change_by=now.date() + timedelta(days=days) if days <= FURTHEST_DAYS else None,
+        estimated=(*served.estimated, *(name for name, known in facts.items() if not known)),
     )
 
 
-def _hardest_strut(operator: Operator) -> tuple[RestingStrut, float]:
-    """Return the strut of the fleet that asks for the highest pressure, and the air pressure there."""
+def _struts_served(operator: Operator) -> _Served:
+    """Return what every strut of the fleet in service asks for."""
     leg_ids = Leg.objects.of(operator).filter(aircraft__retired_at__isnull=True).values_list("pk", flat=True)
     legs = list(load_known_fleet(operator.id, leg_ids=list(leg_ids), with_equipment=False).legs.values())
     if not legs:
@@ -104,13 +142,16 @@ def _hardest_strut(operator: Operator) -> tuple[RestingStrut, float]:
     figures: SheetFigures = sheet_figures(legs)
     area = np.pi / 4 * figures.tube_diameter_in**2
     pressure = figures.atmosphere_psia + figures.reference_load_lbf / area
-    hardest = int(np.argmax(pressure))
-    strut = RestingStrut(float(pressure[hardest]), float(area[hardest]), UNKNOWN_TEMPERATURE_F)
-    return strut, float(figures.atmosphere_psia[hardest])
+    estimated = {name for of_leg in figures.estimated for name in of_leg}
+    return _Served(
+        RestingStrut(pressure, area, UNKNOWN_TEMPERATURE_F),
+        figures.atmosphere_psia,
+        tuple(name for name in STRUT_FIGURES if name in estimated),
+    )
 
 
-def _top_ups_with(operator: Operator, equipment_id: uuid.UUID, now: datetime) -> tuple[int, list[float]]:
-    """Return how many top-ups were done with a cylinder in the time counted, and the rises that were noted [in]."""
+def _top_ups_with(operator: Operator, equipment_id: uuid.UUID, now: datetime) -> list[_TopUp]:
+    """Return the top-ups that were done with a cylinder in the time counted."""
     rows = Servicing.objects.of(operator).filter(
         equipment_id=equipment_id,
         work=Work.GAS_ADDED,
@@ -118,6 +159,13 @@ def _top_ups_with(operator: Operator, equipment_id: uuid.UUID, now: datetime) ->
         withdrawn=False,
         done_at__gte=now - timedelta(days=COUNTED_DAYS),
     )
-    lengths = list(rows.values_list("extension_before_in", "extension_after_in"))
-    known = [after - before for before, after in lengths if before is not None and after is not None]
-    return len(lengths), [rise for rise in known if rise > 0]
+    lengths = rows.values_list("done_at", "extension_before_in", "extension_after_in")
+    return [
+        _TopUp(done_at, None if before is None or after is None else after - before)
+        for done_at, before, after in lengths
+    ]
+
+
+def _days_counted(known_from: Sequence[datetime], now: datetime) -> int:
+    """Return over how many days use was counted: not those before the cylinder was there."""
+    return int(np.clip((now - min(known_from)).days, COUNTED_DAYS_AT_LEAST, COUNTED_DAYS))

@@ -13,7 +13,7 @@ from calculations.cautions import Step
 from fleet.web.permissions import READ
 from fleet.web.quantities import QuantityField, quantity
 from fleet.web.views import OperatorView
-from servicing.work.cylinders import CylinderOutlook, cylinder_outlook
+from servicing.work.cylinders import STRUT_FIGURES, CylinderOutlook, cylinder_outlook
 from servicing.work.part_life import PartLife, Since, strut_life, tyre_life
 from servicing.work.safety import cautions_for_steps
 
@@ -46,10 +46,13 @@ class CylinderOutlookAnswer(serializers.Serializer[Any]):
     top_ups_left = serializers.IntegerField()
     order_next = serializers.BooleanField()
     change_now = serializers.BooleanField()
-    change_by = serializers.DateField(allow_null=True)
+    change_by = serializers.DateField(
+        allow_null=True, help_text="Null where nothing was used, or where it is more than ten years off."
+    )
     strut_pressure = QuantityField("gauge_pressure", help_text="Highest among the fleet's struts at rest.")
     rise_per_top_up = QuantityField("length")
     top_ups_counted = serializers.IntegerField()
+    top_ups_since = serializers.IntegerField(help_text="Done after the pressure was read; taken off what is left.")
     counted_days = serializers.IntegerField()
     cautions = serializers.ListField(child=serializers.CharField())
     assumptions = serializers.ListField(child=serializers.CharField())
@@ -128,14 +131,16 @@ def _outlook_answer(found: CylinderOutlook, unit_system: str) -> dict[str, Any]:
         "strut_pressure": quantity(found.strut_psig, "gauge_pressure", unit_system),
         "rise_per_top_up": quantity(found.rise_per_top_up_in, "length", unit_system),
         "top_ups_counted": found.top_ups_counted,
+        "top_ups_since": found.top_ups_since,
         "counted_days": found.counted_days,
         "cautions": cautions_for_steps(Step.CYLINDER),
         "assumptions": [
             "The cylinder must keep 50 psi above the hardest strut for gas to flow well.",
             "The hose is vented after each top-up.",
+            "Each top-up takes what the strut takes that asks for the most gas.",
         ],
         "basis": {
-            "type_sheet": ["reference_load", "tube_diameter"],
+            "type_sheet": [name for name in STRUT_FIGURES if name not in found.estimated],
             "estimated": list(found.estimated),
         },
     }
