@@ -27,6 +27,13 @@ def test_three_doses_of_the_log():
     assert known.degrees_of_freedom == 9  # six and the number of doses
 
 
+def test_three_doses_teach_a_pump_to_five_percent():
+    # study: 5 % after three doses; of five strokes each, the first dose that a new pump is given
+    known = learn(prior_calibration(), DoseLog([5, 5, 5], [1.25, 1.25, 1.25]))
+    scale = np.sqrt(known.shape / known.rate)  # of a noise as large as expected: scale 1
+    assert_allclose(100 * scale * known.uncertainty_in / known.rise_per_unit_in, 5, atol=0.5)
+
+
 def test_the_posterior_is_that_of_weighted_least_squares_with_the_prior_as_one_more_row():
     units, rise = np.array([4.0, 4.0, 3.0]), np.array([0.9, 1.1, 0.7])
     settled, ratio = np.array([True, False, True]), np.array([1.0, 0.9, 1.1])
