@@ -120,6 +120,7 @@ REST_FRAMEWORK = {
     "EXCEPTION_HANDLER": "fleet.web.problems.answer_exception",
     "UNAUTHENTICATED_USER": None,
     "UNAUTHENTICATED_TOKEN": None,
+    "URL_FORMAT_OVERRIDE": None,  # Accept alone chooses the media type
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
 

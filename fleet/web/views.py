@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils import timezone
 from django.utils.cache import get_conditional_response, patch_cache_control
+from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 from rest_framework.views import APIView
@@ -18,6 +19,7 @@ from fleet.operators.models import Operator, UnitSystem
 from fleet.people.actor import Actor
 from fleet.people.models import Token
 from fleet.refusals import FieldFault, Refused
+from fleet.web.documented import refuse_undocumented
 from fleet.web.etags import etag_for, not_modified
 from fleet.web.pages import fetch_page
 from fleet.web.permissions import Needs
@@ -84,7 +86,7 @@ class OperatorView(APIView):
         return shape.validated_data
 
     def filters(self, serializer: type[BaseSerializer[Any]]) -> Any:
-        """Return the query parameters that ``serializer`` documents; unknown ones are left alone."""
+        """Return the query parameters that ``serializer`` documents."""
         shape = serializer(data=self.request.query_params, context={"unit_system": self.unit_system})
         shape.is_valid(raise_exception=True)
         return shape.validated_data
@@ -129,6 +131,11 @@ class OperatorView(APIView):
             {"items": serialise(page.rows), "next": page.next_url},
             headers={"Link": link} if link else None,
         )
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """See DRF; then refuses what the operation does not document."""
+        super().initial(request, *args, **kwargs)
+        refuse_undocumented(self, request)
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """See DRF; then adds RateLimit fields, and to a read its tag, answering 304 where it is known."""

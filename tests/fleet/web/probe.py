@@ -6,6 +6,7 @@ from typing import Any
 
 from django.urls import path
 from django.utils import timezone
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 
@@ -19,6 +20,7 @@ from fleet.web.idempotency import idempotent
 from fleet.web.models import KeptAnswer
 from fleet.web.permissions import MANAGE, READ, REPORT
 from fleet.web.quantities import QuantityField, quantity
+from fleet.web.schema import PAGE
 from fleet.web.shapes import InputSerializer
 from fleet.web.views import OperatorView
 
@@ -36,6 +38,7 @@ class Probe(OperatorView):
 
     needs = {"GET": READ, "POST": REPORT, "PATCH": MANAGE}
 
+    @extend_schema(parameters=PAGE)
     def get(self, request: Request) -> Any:
         return self.page(
             Person.objects.of(self.operator),
