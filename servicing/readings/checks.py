@@ -13,6 +13,7 @@ from servicing.readings.correction import Joined
 from servicing.readings.entries import StrutEntry, TyreEntry
 from servicing.readings.known_fleet import KnownFleet
 from servicing.readings.models import FluidLevel, FluidSeen, Observation
+from servicing.readings.naming import unknown_leg
 
 CLOCK_AHEAD: Final = timedelta(minutes=10)  # a phone's clock may run ahead by so much
 EARLIEST: Final = datetime(1950, 1, 1, tzinfo=UTC)
@@ -119,7 +120,7 @@ def _where_and_when(
         if on_leg is None:
             yield FieldFault("taken_at", "no_part_installed", f"no {part} was on this leg at that time")
     if leg is None:
-        yield FieldFault("leg", "unknown_leg", "no such leg: give aircraft and position, or the leg's id")
+        yield unknown_leg(entry.leg_id)
     if entry.gauge_id is not None and str(entry.gauge_id) not in fleet.equipment:
         yield FieldFault("gauge", "unknown_equipment", "no such gauge: give its name or id")
     if len(entry.taken_by) > 120:

@@ -8,7 +8,8 @@ import pytest
 from rest_framework.test import APIClient
 
 from servicing.readings.models import StrutReading
-from tests.builders.fleet import a_person, a_token, next_id
+from servicing.work.models import Work
+from tests.builders.fleet import a_person, a_token, an_operator, next_id
 from tests.builders.readings import Stand, a_stand, a_strut_entry, a_strut_reading, strut_readings
 
 pytestmark = pytest.mark.django_db
@@ -137,6 +138,25 @@ def test_what_the_action_refuses_names_its_field(client_of: ClientOf) -> None:
         "gauge": "unknown_equipment",
         "extension": "out_of_range",
     }
+
+
+@pytest.mark.parametrize("url", [URL, "/api/v1/tyre-readings", "/api/v1/servicings", "/api/v1/top-ups"])
+def test_an_aircraft_that_is_not_there_is_named_as_such(client_of: ClientOf, url: str) -> None:
+    stand, stranger = a_stand(), a_stand(an_operator())
+    when = "2026-03-02T08:30:00Z"
+    bodies: dict[str, dict[str, Any]] = {
+        URL: {"taken_at": when, "extension": "4 in"},
+        "/api/v1/tyre-readings": {"taken_at": when, "pressure": "30 psi"},
+        "/api/v1/servicings": {"done_at": when, "work": Work.values[0]},
+        "/api/v1/top-ups": {"look": {"at": when, "extension": "3 in"}},
+    }
+    for aircraft in ("QT-NONE", str(next_id()), stranger.aircraft.registration):
+        answer = client_of(stand.operator).post(url, {**bodies[url], "aircraft": aircraft, "leg": "left main"})
+
+        assert answer.status_code == 422
+        assert [(fault["field"], fault["code"]) for fault in answer.json()["errors"]] == [
+            ("aircraft", "unknown_aircraft")
+        ]
 
 
 def test_the_same_id_again_is_known_and_with_other_content_a_clash(client_of: ClientOf) -> None:
