@@ -20,11 +20,12 @@ PUT_OFF_AT_MOST_DAYS: Final = 90
 
 @transaction.atomic
 def acknowledge_alert(*, actor: Actor, now: datetime, alert_id: uuid.UUID, version: int) -> Alert:
-    """Say that the alert was seen and is being looked after; it stays open."""
+    """Say that the alert was seen and is being looked after; it stays open. Saying it again changes nothing."""
     actor.require(Role.MECHANIC, Scope.WORK)
     alert = _open_alert(actor, alert_id)
-    _change(actor, alert, version, acknowledged_at=now)
-    _record(actor, alert, now, AlertStep.ACKNOWLEDGED, "", None)
+    if alert.acknowledged_at is None:
+        _change(actor, alert, version, acknowledged_at=now)
+        _record(actor, alert, now, AlertStep.ACKNOWLEDGED, "", None)
     return _reread(actor, alert)
 
 

@@ -92,7 +92,10 @@ class AcknowledgementView(AlertAnsweringView):
     )
     @idempotent
     def post(self, request: Request, alert_id: uuid.UUID) -> Response:
-        """Acknowledge the alert as If-Match names it; it stays open until its finding is gone."""
+        """Acknowledge the alert as If-Match names it; it stays open until its finding is gone.
+
+        Acknowledged before: the same answer, and nothing is added.
+        """
         alert = alert_of(self.operator, alert_id)
         require_match(request, alert.version)
         return self.alert_answered(

@@ -26,6 +26,7 @@ LEVEL: Final = "Have the fluid level checked by the manual's procedure; length a
 EXERCISE: Final = (
     "Exercise the strut (rock the aircraft), then read again; note temperature, fuel and people on board."
 )
+MORE_READINGS: Final = "Take more readings, each with temperature and fuel."
 
 WORDINGS: Final[Mapping[Finding, Wording]] = {
     Finding.LOSING_GAS: Wording(
@@ -71,8 +72,25 @@ WORDINGS: Final[Mapping[Finding, Wording]] = {
     Finding.SETTLING: Wording(
         "The part is finding its place after work on it.", "Extension after the next flights.", (EXERCISE,)
     ),
+    Finding.STEADY: Wording(
+        "Nothing moves that temperature and load do not explain: the history asks for nothing to be done.",
+        "Extension or pressure, as usual.",
+        (),
+        steps=(),
+    ),
+    Finding.TEMPERATURE_ONLY: Wording(
+        "It follows the temperature and nothing else: the history asks for nothing to be done.",
+        "Extension or pressure, as usual.",
+        (),
+        steps=(),
+    ),
+    Finding.TOO_FEW_READINGS: Wording(
+        "There are too few readings yet to tell whether anything moves.",
+        "Extension or pressure, with temperature and fuel.",
+        (MORE_READINGS,),
+        steps=(Step.MEASURE,),
+    ),
 }
-_OTHER: Final = Wording("See the history.", "Extension or pressure, and anything unusual.", (EXERCISE,))
 
 LOOKS: Final[Mapping[CheckFirst, str]] = {
     CheckFirst.READ_AGAIN: "Read the same leg again and note which leg, unit, temperature and fuel.",
@@ -83,7 +101,7 @@ LOOKS: Final[Mapping[CheckFirst, str]] = {
     CheckFirst.FLY_AND_READ_AGAIN: "Fly, then read again: a strut finds its place over the next flights.",
     CheckFirst.CLEAN_AND_EXERCISE: "Clean the tube with what the manual allows, exercise the strut, and read again.",
     CheckFirst.SERVICE: "Have it serviced by the manual, from below and in small doses.",
-    CheckFirst.MORE_READINGS: "Take more readings, each with temperature and fuel.",
+    CheckFirst.MORE_READINGS: MORE_READINGS,
 }
 
 TYRE_CHECKS: Final = (
@@ -104,20 +122,24 @@ def plain_words(finding: str) -> str:
 
 
 def wording_of(finding: str) -> Wording:
-    """Return the words for a finding; one not in the table is still told."""
-    return WORDINGS.get(Finding(finding), _OTHER)
+    """Return the words for a finding."""
+    return WORDINGS[Finding(finding)]
 
 
 def checks_of(finding: str, check_first: str | None, *, tyre: bool) -> tuple[str, ...]:
-    """Return what to check, the look that would settle most first."""
-    if tyre:
-        return TYRE_CHECKS
-    first = LOOKS.get(CheckFirst(check_first)) if check_first else None
+    """Return what to check, the look that would settle most first; nothing on a sound part."""
     others = wording_of(finding).check_first
+    if tyre:
+        return TYRE_CHECKS if others else ()
+    first = LOOKS.get(CheckFirst(check_first)) if check_first else None
     return (first, *(check for check in others if check != first)) if first else others
 
 
 def cautions_of(finding: str, *, tyre: bool) -> tuple[str, ...]:
-    """Return what to take care of while checking."""
-    steps = (Step.TYRE_CHECK,) if tyre else wording_of(finding).steps
+    """Return what to take care of while checking; nothing where there is nothing to check."""
+    steps = wording_of(finding).steps
+    if not steps:
+        return ()
+    if tyre:
+        steps = (Step.TYRE_CHECK,)
     return tuple(caution.text for caution in cautions_for(steps))

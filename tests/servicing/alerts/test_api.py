@@ -90,6 +90,27 @@ def test_acknowledging_is_kept_and_audited(stand: Stand, client_of: Client) -> N
     assert "alert acknowledged" in actions
 
 
+def test_acknowledging_again_answers_the_same_and_adds_nothing(stand: Stand, client_of: Client) -> None:
+    client, path = client_of(stand.operator), path_of(stand)
+    first = client.post(f"{path}/acknowledgement", headers=tagged(client, path))
+
+    with time_machine.travel(later(hours=2), tick=False):
+        again = client.post(f"{path}/acknowledgement", headers=tagged(client, path))
+
+    assert (again.status_code, again.json()) == (200, first.json())
+    steps = [event["step"] for event in client.get(f"{path}/events").json()["items"]]
+    assert sorted(steps) == ["acknowledged", "opened"]
+
+
+def test_an_acknowledgement_refuses_what_it_would_drop(stand: Stand, client_of: Client) -> None:
+    client, path = client_of(stand.operator), path_of(stand)
+
+    answer = client.post(f"{path}/acknowledgement", {"note": "on it"}, headers=tagged(client, path))
+
+    assert (answer.status_code, answer.json()["errors"][0]["field"]) == (400, "note")
+    assert client.get(path).json()["acknowledged_at"] is None
+
+
 def test_a_caution_is_put_off_with_a_reason(stand: Stand, client_of: Client) -> None:
     client, path = client_of(stand.operator), path_of(stand)
 
@@ -136,9 +157,13 @@ def test_a_closed_alert_is_neither_acknowledged_nor_put_off(stand: Stand, client
     assert [(answer.status_code, answer.json()["code"]) for answer in answers] == [(409, "already_closed")] * 2
 
 
-@pytest.mark.parametrize("deed", ["acknowledgement", "put-off"])
-def test_a_change_needs_the_present_tag(stand: Stand, client_of: Client, deed: str) -> None:
-    client, path, sent = client_of(stand.operator), path_of(stand), {"until": "2026-03-20", "reason": "x"}
+@pytest.mark.parametrize(
+    ("deed", "sent"), [("acknowledgement", None), ("put-off", {"until": "2026-03-20", "reason": "x"})]
+)
+def test_a_change_needs_the_present_tag(
+    stand: Stand, client_of: Client, deed: str, sent: dict[str, str] | None
+) -> None:
+    client, path = client_of(stand.operator), path_of(stand)
     tag = tagged(client, path)
     Alert.objects.of(stand.operator).update(version=5)
 

@@ -11,7 +11,7 @@ from rest_framework.test import APIClient
 
 from fleet.gear.models import StrutInstallation
 from servicing.drift.actions import sweep
-from servicing.drift.models import TyreStanding
+from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.readings.actions import add_strut_readings
 from servicing.work.actions import add_servicings
 from tests.builders.alerts import a_strut_standing
@@ -72,6 +72,27 @@ def test_a_strut_without_readings_has_too_few(client_of: Client) -> None:
     standing = client_of(stand.operator).get(f"{API}/struts/{stand.strut.id}/standing").json()
 
     assert (standing["finding"], standing["extension"], standing["assessed_at"]) == ("too_few_readings", None, None)
+
+
+@pytest.mark.parametrize("finding", ["steady", "temperature_only"])
+@pytest.mark.parametrize("part", ["struts", "tyres"])
+def test_a_sound_part_asks_for_nothing(client_of: Client, part: str, finding: str) -> None:
+    stand = a_stand()
+    model, which = (StrutStanding, "strut") if part == "struts" else (TyreStanding, "tyre")
+    installed: Any = getattr(stand, which)
+    model.objects.create(  # type: ignore[attr-defined]  # both have it
+        id=next_id(),
+        operator=stand.operator,
+        finding=finding,
+        level="none",
+        evidence={"check_first": "nothing"},
+        **{which: installed},
+    )
+
+    standing = client_of(stand.operator).get(f"{API}/{part}/{installed.id}/standing").json()
+
+    assert "nothing to be done" in standing["meaning"]
+    assert (standing["checks"], standing["cautions"]) == ([], [])
 
 
 def test_a_tyre_s_standing_carries_pressure_and_rate(client_of: Client) -> None:
