@@ -30,11 +30,15 @@ def test_the_outlet_follows_the_filling_pressure(pressure_psig, outlet):
     assert outlet_for(pressure_psig) is outlet
 
 
+def test_the_least_service_pressure_is_that_of_the_specification():
+    # 49 CFR 178.37, read: 150 psig or more
+    assert filling_pressure_psig(150, plus_mark=False) == 150
+
+
 @pytest.mark.parametrize(
     ("call", "fault"),
     [
-        # 49 CFR 178.37, read: service pressure of at least 150 psig
-        (lambda: filling_pressure_psig([150, 149.9], False), ("service_psig", "out_of_range")),
+        (lambda: filling_pressure_psig([150, 149.9], plus_mark=False), ("service_psig", "out_of_range")),
         (lambda: outlet_for(0), ("filling_psig", "not_positive")),
         (lambda: outlet_for(5501), ("filling_psig", "no_outlet")),
     ],
