@@ -1,7 +1,8 @@
 """Taking a file in. The row is the truth: whoever claims it reads the file from the start, and stores all at once.
 
 A worker that dies leaves a claim that runs out; the next one begins again, and since everything is stored in
-the transaction that ends the import, nothing is ever stored twice or by half.
+the transaction that ends the import, nothing is ever stored twice or by half. A file on which several workers
+died is given up.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 
 from django.db import IntegrityError, transaction
-from django.db.models import Q
+from django.db.models import F, Q
 
 from calculations.errors import CalculationError
 from fleet.audit.actions import record_change
@@ -42,6 +43,7 @@ LONG_FILE_ROWS: Final = 2000  # more than that a worker takes, with its progress
 MOST_ROWS: Final = 250_000
 KEPT_FAULTS: Final = 1000
 CLAIM_LASTS: Final = timedelta(seconds=90)
+MOST_ATTEMPTS: Final = 3
 _ROWS_BETWEEN_SIGNS_OF_LIFE: Final = 5000
 
 
@@ -132,11 +134,27 @@ def _claim(import_id: uuid.UUID, operator_id: uuid.UUID | None, clock: Clock) ->
     now = clock()
     until = now + CLAIM_LASTS
     rows = Import.objects.of(operator_id) if operator_id else Import.objects.across_operators()
-    if not _claimable(rows.filter(pk=import_id), now).update(
-        state=ImportState.RUNNING, claimed_until=until, rows_checked=0
-    ):
+    free = _claimable(rows.filter(pk=import_id), now)
+    free.filter(attempts__gte=MOST_ATTEMPTS).update(**_given_up(now))
+    if not free.update(state=ImportState.RUNNING, claimed_until=until, rows_checked=0, attempts=F("attempts") + 1):
         return None
     return _Claim(rows.get(pk=import_id), until, clock)
+
+
+def _given_up(now: datetime) -> dict[str, Any]:
+    message = (
+        f"reading this file failed {MOST_ATTEMPTS} times by a fault of the service, which is in its log; nothing was "
+        "stored. Send it in smaller parts, and tell whoever runs the service"
+    )
+    fault = _as_json((1, FieldFault("file", "import_failed", message)))
+    return {
+        "state": ImportState.FAILED,
+        "finished_at": now,
+        "claimed_until": None,
+        "content": None,
+        "faults_total": 1,
+        "faults": [fault],
+    }
 
 
 class _Claim:

@@ -7,14 +7,13 @@ from django.conf import settings
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
-from rest_framework.exceptions import UnsupportedMediaType
 from rest_framework.parsers import BaseParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from fleet.web.idempotency import idempotent
 from fleet.web.permissions import READ, REPORT
-from fleet.web.schema import PAGE, page_of
+from fleet.web.schema import PAGE, UNITS, page_of
 from fleet.web.views import OperatorView
 from servicing.exchange import export_api
 from servicing.exchange.actions import is_long, run_import, start_import
@@ -80,21 +79,27 @@ class ImportsView(OperatorView):
         return self.answer(import_answer(ended), status=status, headers={"Location": address})
 
     def _file(self, request: Request) -> tuple[bytes, dict[str, Any]]:
-        if isinstance(request.data, bytes):
-            return request.data, self.filters(ImportSettings)
         if "multipart/form-data" not in str(request.content_type):
-            raise UnsupportedMediaType(str(request.content_type))
-        values = dict(self.checked(ImportFile))
+            # An empty body reaches no parser.
+            return request.data or b"", self.filters(ImportSettings)
+        values = self._form(request)
         file = values.pop("file")
         values["file_name"] = values["file_name"] or file.name
         return file.read(), values
 
+    def _form(self, request: Request) -> dict[str, Any]:
+        settings_asked = {name: value for name, value in request.query_params.items() if name != UNITS.name}
+        form = ImportFile(data={**settings_asked, **request.data.dict()})
+        form.is_valid(raise_exception=True)
+        return dict(form.validated_data)
+
     def _refusal(self, ended: Import) -> Response:
+        faults, rows = _counted(ended.faults_total, "fault"), _counted(ended.rows_total, "row")
         document = {
             "type": f"{settings.PUBLIC_URL}/problems/import_refused",
             "title": "Unprocessable Content",
             "status": 422,
-            "detail": f"{ended.faults_total} faults in {ended.rows_total} rows: nothing was stored.",
+            "detail": f"{faults} in {rows}: nothing was stored.",
             "code": "import_refused",
             "errors": [
                 {"field": f"rows.{fault['row']}.{fault['field']}", "code": fault["code"], "message": fault["message"]}
@@ -103,6 +108,10 @@ class ImportsView(OperatorView):
             "import": import_answer(ended),
         }
         return Response(document, status=422, content_type="application/problem+json")
+
+
+def _counted(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 class ImportView(OperatorView):

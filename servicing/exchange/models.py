@@ -22,6 +22,7 @@ class ImportState(models.TextChoices):
     RUNNING = "running", "running"
     DONE = "done", "done"
     REFUSED = "refused", "refused"
+    FAILED = "failed", "failed: the service could not read it"
 
 
 class Import(Owned):
@@ -36,6 +37,7 @@ class Import(Owned):
     person = models.ForeignKey("fleet.Person", on_delete=models.PROTECT, null=True, related_name="+")
     state = models.CharField(max_length=8, choices=ImportState, default=ImportState.WAITING)
     created_at = models.DateTimeField()
+    attempts = models.PositiveSmallIntegerField(default=0)
     claimed_until = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
     rows_total = models.PositiveIntegerField(default=0)

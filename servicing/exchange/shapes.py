@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from fleet.web.shapes import InputSerializer
 from servicing.exchange.models import Import, ImportKind, ImportState
 
 
@@ -20,7 +21,7 @@ class ImportSettings(serializers.Serializer[Any]):
     file_name = serializers.CharField(required=False, max_length=200, default="")
 
 
-class ImportFile(ImportSettings):
+class ImportFile(InputSerializer, ImportSettings):
     """A file with its settings, as a form."""
 
     file = serializers.FileField()

@@ -57,6 +57,33 @@ def test_a_refused_file_is_a_problem_with_each_row_named(client_of: ClientOf) ->
     assert not StrutReading.objects.of(stand.operator).exists()
 
 
+def test_an_empty_file_is_refused_in_words(client_of: ClientOf) -> None:
+    answer = send(client_of(a_stand().operator), b"")
+
+    assert (answer.status_code, answer.json()["detail"]) == (422, "the file is empty")
+
+
+def test_one_fault_is_one_fault(client_of: ClientOf) -> None:
+    answer = send(client_of(a_stand().operator), a_file(READINGS_HEADER, ["x,y"]))
+
+    assert answer.json()["detail"] == "1 fault in 1 row: nothing was stored."
+
+
+def test_a_form_obeys_what_stands_in_the_address_and_refuses_fields_it_does_not_know(client_of: ClientOf) -> None:
+    stand = a_stand()
+    client = client_of(stand.operator)
+
+    def post(query: str, **fields: Any) -> Any:
+        file = SimpleUploadedFile("readings.csv", a_file(READINGS_HEADER, reading_rows(stand, 3)), "text/csv")
+        return client.post(f"{URL}?units=us&{query}", {"file": file, **fields}, format="multipart")
+
+    checked, mistyped = post("kind=readings&dry_run=true"), post("", kind="readings", dryrun="true")
+
+    assert (checked.status_code, checked.json()["dry_run"]) == (200, True)
+    assert (mistyped.status_code, mistyped.json()["errors"][0]["field"]) == (400, "dryrun")
+    assert not StrutReading.objects.of(stand.operator).exists()
+
+
 def test_a_dry_run_answers_what_would_happen(client_of: ClientOf) -> None:
     stand = a_stand()
 

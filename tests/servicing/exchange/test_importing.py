@@ -319,6 +319,26 @@ def test_a_worker_that_dies_is_followed_by_another_and_nothing_is_doubled(
     assert StrutReading.objects.of(stand.operator).count() == 6
 
 
+def test_a_file_on_which_every_worker_dies_is_given_up_and_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    stand, clock = a_stand(), StoppedClock()
+    poisoned = start_import(
+        actor=stand.actor, now=NOW, kind="readings", content=a_file(READINGS_HEADER, reading_rows(stand, 6))
+    )
+    kill_at(monkeypatch, "save")
+    for _ in range(actions.MOST_ATTEMPTS):
+        with pytest.raises(Killed):
+            run_waiting_imports(clock=clock)
+        clock.now += timedelta(minutes=2)
+
+    assert [run_waiting_imports(clock=clock) for _ in range(2)] == [0, 0]
+
+    given_up = Import.objects.of(stand.operator).get(pk=poisoned.id)
+    assert (given_up.state, given_up.content, given_up.rows_saved) == (ImportState.FAILED, None, 0)
+    assert given_up.finished_at == clock.now
+    assert "failed 3 times by a fault of the service" in given_up.faults[0]["message"]
+    assert not StrutReading.objects.of(stand.operator).exists()
+
+
 def test_a_slow_worker_that_was_overtaken_stores_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     stand, clock = a_stand(), StoppedClock()
     started = start_import(
