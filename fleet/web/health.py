@@ -22,6 +22,11 @@ def readyz(request: HttpRequest) -> JsonResponse:
     return _answer({"database": database, "migrations": database and _migrations_applied()})
 
 
+def store_is_prepared() -> bool:
+    """Say whether the store answers and every migration has been applied."""
+    return _database_answers() and _migrations_applied()
+
+
 def _answer(checks: dict[str, bool]) -> JsonResponse:
     return JsonResponse(checks, status=200 if all(checks.values()) else 503)
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 from fleet.operators.actions import create_operator
 from fleet.operators.models import UnitSystem
 from fleet.refusals import Refused
+from fleet.web.health import store_is_prepared
 
 
 class Command(BaseCommand):
@@ -26,6 +27,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Create the rows and print the secret; it is kept nowhere."""
+        if not store_is_prepared():
+            raise CommandError("the database does not answer or is not prepared: run `manage.py migrate` first")
         coordinator_name, email = options["coordinator"]
         try:
             validate_email(email)

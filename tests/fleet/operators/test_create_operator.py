@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 from rest_framework.test import APIClient
 
 from fleet.operators.models import Operator
@@ -42,3 +43,13 @@ def test_what_is_no_mail_address_is_refused_and_leaves_nothing() -> None:
     with pytest.raises(CommandError, match="no mail address"):
         create(email="nobody")
     assert not Person.objects.across_operators().exists()
+
+
+def test_before_the_database_is_prepared_one_line_says_so() -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'fleet'")
+
+    with pytest.raises(CommandError, match=r"manage\.py migrate"):
+        create()
+
+    assert not Operator.objects.exists()
