@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.core.cache import cache
+from django.http import HttpRequest
 from redis.exceptions import RedisError
 from rest_framework import exceptions
 from rest_framework.request import Request
@@ -54,7 +55,7 @@ def take(policy: str, whose: str, limit: int) -> tuple[bool, Allowance]:
     return used <= limit, Allowance(policy, limit, max(limit - used, 0), WINDOW_S - passed)
 
 
-def count_failed_authentication(request: Request) -> exceptions.Throttled | None:
+def count_failed_authentication(request: Request | HttpRequest) -> exceptions.Throttled | None:
     """Count a failure of this address; return the refusal once there were too many.
 
     Only failing requests are refused: whoever shares the address and has a good token goes on working.

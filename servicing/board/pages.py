@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet.gear.kinds import STRUT, TYRE, PartKind
 from fleet.refusals import Refused
+from fleet.web.throttling import count_failed_authentication
 from servicing.alerts.wording import plain_words
 from servicing.board import session
 from servicing.board.session import SignedIn, for_people
@@ -27,6 +28,11 @@ from servicing.standings.answers import standing_answer
 from servicing.standings.queries import places_of, standing_of
 
 CHART_DAYS = 365
+UNKNOWN_TOKEN = "This token is not known here, or it has expired. Ask your coordinator for a new one."  # noqa: S105
+TOO_MANY_TOKENS = (
+    "Many tokens that are not known here were tried from your network. Wait a minute, then paste yours once more; "
+    "if it is refused again, ask your coordinator for a new one."
+)
 
 
 @require_safe
@@ -42,11 +48,12 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     """Open the pages to whoever has a token."""
     if session.sign_in(request, request.POST.get("token", "")):
         return redirect("board-fleet")
-    page = {
-        "address": settings.PUBLIC_URL,
-        "fault": "This token is not known here, or it has expired. Ask your coordinator for a new one.",
-    }
-    return render(request, "board/home.html", page, status=401)
+    too_many = count_failed_authentication(request)
+    page = {"address": settings.PUBLIC_URL, "fault": TOO_MANY_TOKENS if too_many else UNKNOWN_TOKEN}
+    answer = render(request, "board/home.html", page, status=429 if too_many else 401)
+    if too_many:
+        answer["Retry-After"] = str(int(too_many.wait or 0) + 1)
+    return answer
 
 
 @require_POST

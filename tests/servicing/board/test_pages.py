@@ -5,6 +5,7 @@ import uuid
 from datetime import timedelta
 
 import pytest
+from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone
 
@@ -14,6 +15,11 @@ from tests.builders.fleet import a_person, a_token, an_operator
 from tests.builders.readings import Stand, a_stand
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _fresh_limits() -> None:
+    cache.clear()
 
 
 def signed_in(stand: Stand) -> Client:
@@ -49,6 +55,26 @@ def test_an_unknown_token_opens_nothing() -> None:
 
     assert answer.status_code == 401
     assert "not known here" in answer.content.decode()
+
+
+def test_many_unknown_tokens_are_slowed_but_a_good_one_is_not() -> None:
+    stand = a_stand(an_operator())
+
+    # More than two windows' worth, so that a window's end in between cannot change the outcome.
+    answers = [Client().post("/sign-in", {"token": "uc_guess"}) for _ in range(130)]
+
+    slowed = [answer for answer in answers if answer.status_code == 429]
+    assert {answer.status_code for answer in answers} == {401, 429}
+    assert all(1 <= int(answer.headers["Retry-After"]) <= 61 for answer in slowed)
+    assert "Wait a minute" in slowed[0].content.decode()
+    assert signed_in(stand).get("/board").status_code == 200
+
+
+def test_an_address_that_leads_nowhere_shows_the_house_s_page() -> None:
+    answer = Client().get("/board/nowhere?utm_source=mail")
+
+    assert answer.status_code == 404
+    assert "There is no such page for you" in answer.content.decode()
 
 
 def test_a_token_revoked_later_opens_no_page_any_more() -> None:
