@@ -149,6 +149,7 @@ POST   calculations/strut/servicing-table                         reader      re
 POST   calculations/strut/friction-band                           reader      read
 POST   calculations/strut/load-stroke                             reader      read
 POST   calculations/strut/reserve                                 reader      read
+POST   calculations/strut/stroke-for-descent                      reader      read
 POST   calculations/strut/compression-ratios                      reader      read
 POST   calculations/strut/polytropic-pressure                     reader      read
 POST   calculations/strut/two-state                               reader      read
