@@ -25,7 +25,7 @@ from typing import Final
 import numpy as np
 
 from calculations.drift.filter import SETTLE, STATES, Filtered
-from calculations.drift.histories import IntArray, Single
+from calculations.drift.histories import BoolArray, IntArray, Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 
@@ -40,7 +40,7 @@ class Bank:
     evidence: Single
     """ln of the mean likelihood ratio of a leak against none."""
     log_ratio: Single
-    """(slots, rates, lanes)"""
+    """(rates, slots, lanes)"""
     response: Single
     """(slots, states, lanes): what the filter has already made of a unit leak."""
     onset_day: Single
@@ -52,6 +52,55 @@ def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Bank:
     return _Sweep(lanes, filtered, model).run()
 
 
+@dataclass(frozen=True)
+class _Onsets:
+    """Slots that begin before the readings of a step, step by step; ``offsets`` says where each step's are."""
+
+    offsets: IntArray
+    slot: IntArray
+    lane: IntArray
+    day: Single
+    used: BoolArray
+    """An older onset had the slot until then."""
+
+
+def _onsets(lanes: Lanes, model: DriftModel) -> _Onsets:
+    """Return when each slot begins: in a ring every ``slot_days``, all of them anew after a repair.
+
+    The last slot is not of the ring: it begins with the history, or with the last repair, and then remembers the
+    best that grew old.
+    """
+    ring, days = model.slots - 1, lanes.day - lanes.day[0]
+    newest = np.floor(days / model.slot_days).astype(np.int64)
+    anew = lanes.restarts.copy()
+    anew[0] = True
+    known = np.where(anew, -1, np.vstack([newest[:1], newest[:-1]]))
+    oldest = np.maximum(known + 1, newest - ring + 1)
+    count = np.where(lanes.position >= 0, newest - oldest + 1, 0)
+    step, lane = np.nonzero(count)
+    times = count[step, lane]
+    number = np.repeat(oldest[step, lane] + times, times) - _countdown(times)
+    whole_step, whole_lane = np.nonzero(anew & (lanes.position >= 0))
+    step = np.concatenate([whole_step, np.repeat(step, times)])
+    lane = np.concatenate([whole_lane, np.repeat(lane, times)])
+    slot = np.concatenate([np.full(len(whole_step), ring), number % ring])
+    number = np.concatenate([np.zeros(len(whole_step), np.int64), number])
+    repaired = np.maximum.accumulate(np.where(anew, days, 0.0), axis=0)[step, lane]
+    order = np.argsort(step, kind="stable")
+    return _Onsets(
+        offsets=np.searchsorted(step[order], np.arange(len(days) + 1)),
+        slot=slot[order],
+        lane=lane[order],
+        day=np.maximum(number * model.slot_days, repaired)[order].astype(np.float32),
+        used=((number >= ring) & ~anew[step, lane])[order],
+    )
+
+
+def _countdown(times: IntArray) -> IntArray:
+    """Return n, n - 1 .. 1 for every n of ``times``, one after another."""
+    return np.asarray(np.repeat(np.cumsum(times), times) - np.arange(times.sum()))
+
+
 class _Sweep:
     """The running bank. ``loss`` is Huber's loss under each leak less ln of its prior weight, summed since the slot
     began; ``plain`` the loss without a leak since the first reading. A slot that begins starts level with it.
@@ -61,86 +110,61 @@ class _Sweep:
         self.lanes, self.filtered, self.model = lanes, filtered, model
         width = lanes.value.shape[1]
         slots, rates = model.slots, len(model.rates_per_month)
-        self.rates = np.asarray(model.rates_per_month, np.float32)[:, None]
-        self.head_start = (-model.log_prior() + np.log(slots)).astype(np.float32)
+        self.rates = np.asarray(model.rates_per_month, np.float32)[:, None, None]
+        self.head_start = (-model.log_prior() + np.log(slots)).astype(np.float32)[:, None]
         self.bound = np.float32(model.leak_huber)
-        self.slot = np.arange(slots)[:, None]
-        self.grid = np.full((slots, width), -1, np.int64)
+        self.onsets = _onsets(lanes, model)
         self.start = np.full((slots, width), np.float32(np.inf), np.float32)
         self.response = np.zeros((slots, STATES, width), np.float32)
-        self.loss = np.zeros((slots, rates, width), np.float32)
+        self.loss = np.zeros((rates, slots, width), np.float32)
         self.loss += self.head_start[:, None]
         self.plain = np.zeros(width, np.float32)
-        self.buffers = np.empty((2, slots, rates, width), np.float32)
+        self.buffers = np.empty((2, rates, slots, width), np.float32)
         self.products = np.empty((slots, STATES, width), np.float32)
         self.held_g = np.zeros((slots, width), np.float32)
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
         self.pending_any = False
         self.evidence = np.zeros(lanes.value.shape, np.float32)
-        self.repaired = np.full(width, -np.inf)
-        self.newest = np.full(width, -1, np.int64)
-        self.days = lanes.day - lanes.day[0]
         self.h = filtered.h.astype(np.float32)
         here = lanes.position >= 0
         self.inverse_sd = np.divide(1.0, filtered.sd, where=here, out=np.zeros_like(filtered.sd)).astype(np.float32)
         self.error = filtered.innovation.astype(np.float32) * self.inverse_sd
         self.waits = filtered.outlier & ~filtered.confirmed
         self.any_waits = np.any(self.waits, axis=1)
-        slot_number = np.floor(self.days / model.slot_days).astype(np.int64)
-        self.slot_number = np.where(here, slot_number, -1)
-        self.renews = np.ones(len(lanes.active), bool)
-        self.renews[1:] = np.any(self.slot_number[1:] > self.slot_number[:-1], axis=1)
-        self.ages = self.days.astype(np.float32)
+        self.ages = (lanes.day - lanes.day[0]).astype(np.float32)
         self.settles = np.any(lanes.settle_variance > 0, axis=1)
-        self.restarts = np.any(lanes.restarts, axis=1)
 
     def run(self) -> Bank:
         for step, active in enumerate(self.lanes.active):
             n = int(active)
-            if self.renews[step] or self.restarts[step]:
-                self._renew_slots(step, n)
+            self._renew_slots(step)
             self._weigh(step, n, self._shape(step, n))
         log_ratio = self.plain - self.loss + self.head_start[:, None]
         np.minimum(self.evidence, BEYOND_DOUBT, out=self.evidence)
         return Bank(self.evidence, log_ratio, self.response, self.start + self.lanes.day[0])
 
-    def _renew_slots(self, step: int, n: int) -> None:
+    def _renew_slots(self, step: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
-        model, day = self.model, self.days[step, :n]
-        newest = self.slot_number[step, :n]
-        changed = newest > self.newest[:n]
-        if self.restarts[step]:
-            restart = self.lanes.restarts[step, :n]
-            self.repaired[:n][restart] = day[restart]
-            self.grid[:, :n][:, restart] = -1
-            changed = changed | restart
-        lanes = np.nonzero(changed)[0]
-        if not len(lanes):
+        begun = slice(self.onsets.offsets[step], self.onsets.offsets[step + 1])
+        slot, lane, used = self.onsets.slot[begun], self.onsets.lane[begun], self.onsets.used[begun]
+        if not len(slot):
             return
-        self.newest[lanes] = newest[lanes]
-        wanted = newest[lanes] - np.mod(newest[lanes] - self.slot, model.slots - 1)
-        # The last slot begins with the history, or with the last repair, and then remembers the best that grew old.
-        wanted[-1] = 0
-        slot, which = np.nonzero((wanted != self.grid[:, lanes]) & (wanted >= 0))
-        lane, number = lanes[which], wanted[slot, which]
-        self._remember(slot, lane)
-        self.grid[slot, lane] = number
-        self.start[slot, lane] = np.maximum(number * model.slot_days, self.repaired[lane])
+        if used.any():
+            self._remember(slot[used], lane[used])
+        self.start[slot, lane] = self.onsets.day[begun]
         self.response[slot, :, lane] = 0.0
-        self.loss[slot, :, lane] = self.plain[lane][:, None] + self.head_start
+        self.loss[:, slot, lane] = self.plain[lane] + self.head_start
 
     def _remember(self, slot: IntArray, lane: IntArray) -> None:
         """Keep a leak that grows too old for the grid, if it explains more than the one remembered."""
-        old = (self.grid[slot, lane] >= 0) & (slot < self.model.slots - 1)
-        slot, lane = slot[old], lane[old]
-        best = self.loss[slot, :, lane].min(axis=1)
-        better = best < self.loss[-1, :, lane].min(axis=1)
+        best = self.loss[:, slot, lane].min(axis=0)
+        better = best < self.loss[:, -1, lane].min(axis=0)
         order = np.argsort(-best[better], kind="stable")  # of several in one lane, the best is written last
         slot, lane = slot[better][order], lane[better][order]
         self.start[-1, lane] = self.start[slot, lane]
         self.response[-1, :, lane] = self.response[slot, :, lane]
-        self.loss[-1, :, lane] = self.loss[slot, :, lane]
+        self.loss[:, -1, lane] = self.loss[:, slot, lane]
 
     def _shape(self, step: int, n: int) -> Single:
         """Return what a unit leak from each slot would have done to this innovation, (slots, lanes)."""
@@ -170,10 +194,9 @@ class _Sweep:
             # Without innovation and shape a reading adds the same to both sides: nothing.
             e[waiting], g[:, waiting] = 0.0, 0.0
         loss, error, small = self.loss[:, :, :n], self.buffers[0, :, :, :n], self.buffers[1, :, :, :n]
-        np.multiply(self.rates, g[:, None], out=error)
+        np.multiply(self.rates, g, out=error)
         np.subtract(e, error, out=error)
-        np.abs(error, out=error)
-        np.minimum(error, self.bound, out=small)
+        np.clip(error, -self.bound, self.bound, out=small)
         error *= small
         np.square(small, out=small)
         small *= np.float32(0.5)
@@ -190,7 +213,7 @@ class _Sweep:
         """Count the readings held back that this one agrees with; forget the others."""
         if len(agreed):
             held_e, held_g = self.held_e[agreed], self.held_g[:, agreed]
-            self.loss[:, :, agreed] += huber_loss(held_e - self.rates * held_g[:, None], self.bound)
+            self.loss[:, :, agreed] += huber_loss(held_e - self.rates * held_g, self.bound)
             self.plain[agreed] += huber_loss(held_e, self.bound)
         self.pending[:] = self.pending_any = False
 

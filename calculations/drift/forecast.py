@@ -101,13 +101,13 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, bank: Bank, model: DriftModel
     """Return the leaks that explain each series best, as they stand at its last reading."""
     width = lanes.value.shape[1]
     rates = np.asarray(model.rates_per_month)
-    log_weight = bank.log_ratio.astype(float) + np.log(prior)[:, None]
-    log_weight.transpose(0, 2, 1)[~np.isfinite(bank.onset_day)] = -np.inf
+    log_weight = bank.log_ratio.astype(float) + np.log(prior)[:, None, None]
+    log_weight[:, ~np.isfinite(bank.onset_day)] = -np.inf
     flat = log_weight.reshape(-1, width)
     kept = min(COMPONENTS, len(flat))
     best = np.argpartition(-flat, kept - 1, axis=0)[:kept]
     lane = np.arange(width)
-    slot, rate = best // len(rates), rates[best % len(rates)]
+    rate, slot = rates[best // model.slots], best % model.slots
     top = np.take_along_axis(flat, best, axis=0)
     weight = np.exp(top - top.max(axis=0))
     last = _last_step(lanes.active, width)

@@ -86,7 +86,7 @@ def test_every_slot_and_rate_of_the_bank_is_the_exact_likelihood_ratio(leaking_h
             leak = batch_log_likelihood(
                 prepared.value - rate * ramp, h, priors.mean[:, 0], priors.variance[:, 0], noise, walk
             )
-            assert bank.log_ratio[slot, number, 0] == pytest.approx(leak - quiet, abs=2e-3, rel=1e-3)
+            assert bank.log_ratio[number, slot, 0] == pytest.approx(leak - quiet, abs=2e-3, rel=1e-3)
 
 
 def test_chunks_of_any_width_give_the_same_answer(leaking_histories: Histories) -> None:
