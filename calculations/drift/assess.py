@@ -167,7 +167,7 @@ def _symptoms(
 ) -> Symptoms:
     struts, prepared, rules = histories.struts, swept.prepared, model.rules
     has, last = series_ends(prepared.offsets)
-    kind = weigh_kind(histories, now)
+    kind = weigh_kind(histories, now, estimate.onset_day)
     lone = swept.outlier & ~swept.confirmed
     series = histories.readings.series[prepared.row]
     recent = (prepared.day > now[series] - rules.few_within_days) & ~lone

@@ -3,9 +3,12 @@
 Notes
 -----
 Extension answers to the sum of gas and fluid; one inch of fluid lost changes the temperature slope by about
-0.0014 in/degF, some 140 readings for two sigma. So the odds come from what people saw or tried.
+0.0014 in/degF, some 140 readings for two sigma. So the odds come from what people saw or tried since the loss
+began: what was seen before tells nothing of it.
 
-The base-10 logs of the Bayes factors are ASSUMED (no source), to be refitted from outcomes that clubs record.
+A second look at the same thing is no independent witness, for it is the same seal and mostly the same eyes: each
+older look counts half as much as the next newer one. ASSUMED, as are the base-10 logs of the Bayes factors (no
+source); both to be refitted from outcomes that clubs record.
 """
 
 from dataclasses import dataclass
@@ -13,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.histories import BoolArray, FloatArray, Histories, Seen, Work
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Seen, Work
 
 PRIOR_LOG10_ODDS: Final = -0.35
 LOG10_FACTOR: Final[dict[Seen, float]] = {
@@ -24,18 +27,21 @@ LOG10_FACTOR: Final[dict[Seen, float]] = {
     Seen.BUBBLES_AT_VALVE: -1.5,
     Seen.HOLDS_PRESSURE_ON_JACKS: 0.6,
     Seen.BOTTOMS_AT_NORMAL_EXTENSION: 0.7,
-    Seen.WIPED_CLEAN: 0.0,
 }
-# Looks at the same thing replace each other: the newest counts.
 _SUBJECTS: Final = (
-    (Seen.FLUID_WET, Seen.FLUID_DRY, Seen.WIPED_CLEAN),
+    (Seen.FLUID_WET, Seen.FLUID_DRY),
     (Seen.FLUID_LEVEL_LOW, Seen.FLUID_LEVEL_OK),
     (Seen.BUBBLES_AT_VALVE,),
     (Seen.HOLDS_PRESSURE_ON_JACKS,),
     (Seen.BOTTOMS_AT_NORMAL_EXTENSION,),
 )
+_FACTORS: Final = np.array([0.0, *(LOG10_FACTOR[kind] for kind in sorted(Seen))])
+_LEVEL_LOOKS: Final = (int(Seen.FLUID_LEVEL_LOW), int(Seen.FLUID_LEVEL_OK))
+OLDER_LOOK_SHARE: Final = 0.5
 REMEMBERED_DAYS: Final = 180.0
-_ENDS_EVIDENCE: Final = (Work.SEALS, Work.OVERHAUL, Work.FLUID_CHANGED)
+LEVEL_RESTORED_DAYS: Final = 60.0
+"""After fluid was added the level is right for a while, whatever is lost; a loss takes about this long to show."""
+_ENDS_EVIDENCE: Final = (Work.SEALS, Work.OVERHAUL, Work.FLUID_CHANGED, Work.VALVE_CORE)
 
 
 @dataclass(frozen=True)
@@ -47,7 +53,7 @@ class KindOfLoss:
     fluid_level_checked: BoolArray
 
 
-def weigh_kind(histories: Histories, now_day: FloatArray) -> KindOfLoss:
+def weigh_kind(histories: Histories, now_day: FloatArray, onset_day: FloatArray) -> KindOfLoss:
     """Return the probability that what is lost, if anything is, is fluid.
 
     Parameters
@@ -55,26 +61,44 @@ def weigh_kind(histories: Histories, now_day: FloatArray) -> KindOfLoss:
     histories : Histories
     now_day : array, (series,)
         Only what was seen up to this day, and not long before it, counts.
+    onset_day : array, (series,)
+        When the loss began, NaN where none is known of.
     """
     seen, count = histories.seen, histories.count
+    since = np.fmax(_last_end(histories, now_day), onset_day)
+    since = np.maximum(since, now_day - REMEMBERED_DAYS)
+    recent = (seen.day <= now_day[seen.series]) & (seen.day >= since[seen.series])
+    telling = recent & ~_just_restored(histories)
     log_odds = np.full(count, PRIOR_LOG10_ODDS)
     any_evidence = np.zeros(count, bool)
-    checked = np.zeros(count, bool)
-    since = _last_end(histories, now_day)
-    counts = (seen.day <= now_day[seen.series]) & (seen.day >= now_day[seen.series] - REMEMBERED_DAYS)
-    counts &= seen.day >= since[seen.series]
     for subject in _SUBJECTS:
-        about = np.nonzero(counts & np.isin(seen.kind, [int(kind) for kind in subject]))[0]
-        newest = np.full(count, -1)
-        newest[seen.series[about]] = about  # sorted by day: the last write wins
-        has = newest >= 0
-        factor = np.zeros(count)
-        factor[has] = [LOG10_FACTOR[Seen(kind)] for kind in seen.kind[newest[has]]]
-        log_odds += factor
-        any_evidence |= factor != 0.0
-        if Seen.FLUID_LEVEL_OK in subject:
-            checked |= has
+        looks = _one_a_day(histories, np.flatnonzero(telling & np.isin(seen.kind, [int(kind) for kind in subject])))
+        series = seen.series[looks]
+        older_than_newest = np.searchsorted(series, series, side="right") - 1 - np.arange(len(looks))
+        np.add.at(log_odds, series, _FACTORS[seen.kind[looks]] * OLDER_LOOK_SHARE**older_than_newest)
+        any_evidence[series] = True
+    checked = np.zeros(count, bool)
+    checked[seen.series[recent & np.isin(seen.kind, _LEVEL_LOOKS)]] = True
     return KindOfLoss(1.0 / (1.0 + 10.0**-log_odds), any_evidence, checked)
+
+
+def _one_a_day(histories: Histories, looks: IntArray) -> IntArray:
+    """Keep the last look of each strut and day: what was sent twice was seen once."""
+    series, day = histories.seen.series[looks], np.floor(histories.seen.day[looks])
+    last = np.ones(len(looks), bool)
+    last[:-1] = (series[1:] != series[:-1]) | (day[1:] != day[:-1])
+    return looks[last]
+
+
+def _just_restored(histories: Histories) -> BoolArray:
+    """Return which looks found a right fluid level not long after fluid was added."""
+    seen, work = histories.seen, histories.work
+    restored = np.zeros(len(seen.day), bool)
+    for added in np.flatnonzero(work.kind == int(Work.FLUID_ADDED)):  # rare work
+        own = slice(*histories.seen_offsets[work.series[added] : work.series[added] + 2])
+        since = seen.day[own] - work.day[added]
+        restored[own] |= (since >= 0.0) & (since < LEVEL_RESTORED_DAYS)
+    return np.asarray(restored & (seen.kind == int(Seen.FLUID_LEVEL_OK)))
 
 
 def _last_end(histories: Histories, now_day: FloatArray) -> FloatArray:

@@ -45,7 +45,6 @@ class Seen(IntEnum):
     BUBBLES_AT_VALVE = 5
     HOLDS_PRESSURE_ON_JACKS = 6
     BOTTOMS_AT_NORMAL_EXTENSION = 7
-    WIPED_CLEAN = 8
 
 
 @dataclass(frozen=True)
