@@ -14,7 +14,7 @@ from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Person, Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
-from servicing.records.advice import Advice, advise, as_json
+from servicing.records.advice import Advice, advise, as_json, field_of
 from servicing.records.chain import COMPLETED, digest_of, last_link
 from servicing.records.drafting import Source, draft_from
 from servicing.records.models import RecordEntry
@@ -55,6 +55,7 @@ def draft_entry(
     """Draft an entry from work; return it, and whether it is new. The same work is drafted once."""
     actor.require(Role.MECHANIC, Scope.WORK)
     operator = Operator.objects.get(pk=actor.operator_id)
+    _wait_for_others(operator.id)  # two people who draft the same work at once get one draft
     known = _known_draft(actor.operator_id, source, entry_id)
     if known is not None:
         return known, False
@@ -103,8 +104,7 @@ def complete_entry(
 ) -> RecordEntry:
     """Sign and complete an entry: from here on the database lets nobody change it."""
     actor.require(Role.MECHANIC, Scope.WORK)
-    # Completions of one operator wait for each other here: the chain has one end.
-    Operator.objects.filter(pk=actor.operator_id).update(version=F("version"))
+    _wait_for_others(actor.operator_id)  # the chain has one end
     entry = open_draft(actor.operator_id, entry_id)
     if entry.version != version:
         raise Stale("this draft has changed since you read it")
@@ -153,7 +153,7 @@ def amend_entry(
 
 def entry_of(operator_id: uuid.UUID, entry_id: uuid.UUID) -> RecordEntry:
     """Return one entry, or refuse."""
-    entry = RecordEntry.objects.of(operator_id).filter(pk=entry_id).first()
+    entry = RecordEntry.objects.of(operator_id).select_related("servicing").filter(pk=entry_id).first()
     if entry is None:
         raise Missing("no such record entry")
     return entry
@@ -169,16 +169,24 @@ def open_draft(operator_id: uuid.UUID, entry_id: uuid.UUID) -> RecordEntry:
     return entry
 
 
+def _wait_for_others(operator_id: uuid.UUID) -> None:
+    # Takes the row's lock on PostgreSQL; SQLite's transaction holds the only writer's lock anyway.
+    Operator.objects.filter(pk=operator_id).update(version=F("version"))
+
+
 def _drafts(operator_id: uuid.UUID) -> Any:
     return RecordEntry.objects.of(operator_id).filter(completed_at__isnull=True, discarded_at__isnull=True)
 
 
 def _known_draft(operator_id: uuid.UUID, source: Source, entry_id: uuid.UUID | None) -> RecordEntry | None:
     entries = RecordEntry.objects.of(operator_id)
-    if entry_id and (known := entries.filter(pk=entry_id).first()):
-        return known
     same_work = {"top_up": source.top_up} if source.top_up else {"servicing": source.servicings[-1], "top_up": None}
-    return entries.filter(discarded_at__isnull=True, amends__isnull=True, **same_work).first()
+    of_work = entries.filter(amends__isnull=True, **same_work)
+    if entry_id and (named := entries.filter(pk=entry_id).first()):
+        if not of_work.filter(pk=named.pk).exists():
+            raise Clash("this id belongs to an entry of other work")
+        return named
+    return of_work.filter(discarded_at__isnull=True).first()
 
 
 def _sign(entry: RecordEntry, signature: Signature) -> None:
@@ -195,7 +203,7 @@ def _refuse_incomplete(advice: Advice, signature: Signature) -> None:
             "the entry lacks required elements",
             code="entry_incomplete",
             faults=[
-                FieldFault(finding.code.removeprefix("missing_"), finding.code, finding.message)
+                FieldFault(field_of(finding), finding.code, f"{finding.message} ({finding.rule.reference})")
                 for finding in advice.missing
             ],
         )
@@ -203,7 +211,10 @@ def _refuse_incomplete(advice: Advice, signature: Signature) -> None:
         raise Refused(
             "the published rules raise doubts; read them, then send advice_read: true if you still sign",
             code="advice_not_read",
-            faults=[FieldFault("advice_read", finding.code, finding.message) for finding in advice.grave],
+            faults=[
+                FieldFault("advice_read", finding.code, f"{finding.message} ({finding.rule.reference})")
+                for finding in advice.grave
+            ],
         )
 
 

@@ -21,6 +21,9 @@ TASKS: Final = {
     Work.TYRE_TURNED: Task.TYRE,
     Work.BEARING_SEEN: Task.WHEEL_BEARING,
 }
+CORRECTED: Final = Rule(
+    "history of this service", "the work was corrected or taken back after this was drafted: compare the figures", "I"
+)
 UNLISTED: Final = Rule("14 CFR 43 App. A(c)", "the list of preventive maintenance does not name this work", "I")
 NOT_A_DECISION: Final = (
     "This is advice from published rules, not a decision: the person who signs answers for the work and the entry."
@@ -74,6 +77,8 @@ def advise(entry: RecordEntry) -> Advice:
     if kind is None and entry.certificate_kind and jurisdiction is not Jurisdiction.US:
         # Other authorities have certificates that this service has no name for.
         elements = tuple(finding for finding in elements if finding.code != "missing_certificate_kind")
+    if entry.servicing and entry.servicing.superseded:
+        elements = (*elements, Finding("work_corrected", Severity.WARN, CORRECTED.summary, CORRECTED))
     return Advice(elements, _entitlement(entry, kind, jurisdiction))
 
 
@@ -85,6 +90,17 @@ def certificate_kind(text: str) -> CertificateKind | None:
     """
     name = text.strip().lower().replace(" ", "_").replace("-", "_")
     return CertificateKind(name) if name in set(CertificateKind) else None
+
+
+def field_of(finding: Finding) -> str:
+    """Return the field of an entry that a finding is about.
+
+    >>> from calculations.record_check import check_entry, Entry
+    >>> [field_of(finding) for finding in check_entry(Entry())][:3]
+    ['description', 'work_completed_on', 'performed_by']
+    """
+    name = finding.code.removeprefix("missing_")
+    return "work_completed_on" if name == "completed_on" else name
 
 
 def as_json(finding: Finding) -> dict[str, str]:

@@ -9,7 +9,7 @@ from servicing.records.models import RecordEntry
 
 def entries_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet[RecordEntry]:
     """Return the entries that the documented filters keep; discarded ones only when asked for."""
-    entries = RecordEntry.objects.of(operator)
+    entries = RecordEntry.objects.of(operator).select_related("servicing")
     if aircraft := filters.get("aircraft"):
         entries = entries.filter(aircraft_id=aircraft)
     match filters.get("state"):
