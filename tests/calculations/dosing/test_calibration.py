@@ -22,8 +22,8 @@ def test_a_new_pump_is_expected_to_give_a_quarter_inch():
 def test_three_doses_of_the_log():
     # study, example 2: 4 strokes .9 in, 4 strokes 1.1 in, 3 strokes .7 in: b .246 -+ .015
     known = learn(prior_calibration(), DoseLog([4, 4, 3], [0.9, 1.1, 0.7]))
-    assert_allclose(known.rise_per_unit_in, 0.246, atol=0.0005)
-    assert_allclose(known.uncertainty_in, 0.015, atol=0.0005)
+    assert_allclose(known.rise_per_unit_in, 0.246, rtol=0, atol=0.0005)
+    assert_allclose(known.uncertainty_in, 0.015, rtol=0, atol=0.0005)
     assert known.degrees_of_freedom == 9  # six and the number of doses
 
 
@@ -31,7 +31,7 @@ def test_three_doses_teach_a_pump_to_five_percent():
     # study: 5 % after three doses; of five strokes each, the first dose that a new pump is given
     known = learn(prior_calibration(), DoseLog([5, 5, 5], [1.25, 1.25, 1.25]))
     scale = np.sqrt(known.shape / known.rate)  # of a noise as large as expected: scale 1
-    assert_allclose(100 * scale * known.uncertainty_in / known.rise_per_unit_in, 5, atol=0.5)
+    assert_allclose(100 * scale * known.uncertainty_in / known.rise_per_unit_in, 5, rtol=0, atol=0.5)
 
 
 def test_the_posterior_is_that_of_weighted_least_squares_with_the_prior_as_one_more_row():

@@ -44,16 +44,16 @@ NIST_SMOOTHED = [
 
 def test_nist_cusum_table():
     chart = cusum(NIST_CUSUM, target=325, allowance=0.3175, decision=4.1959)
-    assert_allclose(chart.high, NIST_HIGH, atol=0.5e-4)
-    assert_allclose(chart.low, NIST_LOW, atol=0.5e-4)
-    assert_allclose(chart.cumulative, NIST_SUM, atol=0.5e-3)
+    assert_allclose(chart.high, NIST_HIGH, rtol=0, atol=0.5e-4)
+    assert_allclose(chart.low, NIST_LOW, rtol=0, atol=0.5e-4)
+    assert_allclose(chart.cumulative, NIST_SUM, rtol=0, atol=0.5e-3)
     assert chart.first_signal == 14 - 1  # observation 14, counted from 1
 
 
 def test_montgomery_cusum_table_never_signals():
     chart = cusum(MONTGOMERY, target=99, allowance=1, decision=10)
-    assert_allclose(chart.high, MONTGOMERY_HIGH, atol=0.05)
-    assert_allclose(chart.low, MONTGOMERY_LOW, atol=0.05)
+    assert_allclose(chart.high, MONTGOMERY_HIGH, rtol=0, atol=0.05)
+    assert_allclose(chart.low, MONTGOMERY_LOW, rtol=0, atol=0.05)
     assert chart.first_signal == -1
 
 
@@ -63,7 +63,7 @@ def test_montgomery_cusum_table_never_signals():
     [(4, 0, 168, 0.5), (4, 1, 8.4, 0.05), (5, 0, 465, 0.5), (5, 1, 10.4, 0.05)],
 )
 def test_average_run_lengths(decision, shift, printed, half_digit):
-    assert_allclose(cusum_run_length(allowance=0.5, decision=decision, shift=shift), printed, atol=half_digit)
+    assert_allclose(cusum_run_length(allowance=0.5, decision=decision, shift=shift), printed, rtol=0, atol=half_digit)
 
 
 @pytest.mark.parametrize(("decision", "shift"), [(1e3, 0), (1e300, 1)])
@@ -83,19 +83,19 @@ def test_run_length_agrees_with_simulation():
 def test_nist_ewma_table():
     chart = ewma(NIST_EWMA, target=50, sd=2.0539, weight=0.3)
     # the handbook prints two, three or four decimals; each is met to half its last digit
-    assert_allclose(chart.smoothed, NIST_SMOOTHED, atol=0.5e-4)
-    assert_allclose(chart.upper_asymptote, 52.5884, atol=0.5e-4)
+    assert_allclose(chart.smoothed, NIST_SMOOTHED, rtol=0, atol=0.5e-4)
+    assert_allclose(chart.upper_asymptote, 52.5884, rtol=0, atol=0.5e-4)
     # The handbook prints 47.4115 below, which its own factor .4201, rounded from sqrt(.3/1.7), gives; the same
     # factor gives 52.5885 above. Both limits lie equally far from the target.
-    assert_allclose(50 - 0.4201 * 3 * 2.0539, 47.4115, atol=0.5e-4)
-    assert_allclose(chart.lower_asymptote, 2 * 50 - 52.5884, atol=0.5e-4)
+    assert_allclose(50 - 0.4201 * 3 * 2.0539, 47.4115, rtol=0, atol=0.5e-4)
+    assert_allclose(chart.lower_asymptote, 2 * 50 - 52.5884, rtol=0, atol=0.5e-4)
     assert chart.first_signal == -1
 
 
 def test_exact_ewma_limits_widen_to_the_asymptote():
     # Montgomery's exact form, computed for the handbook's figures
     chart = ewma(NIST_EWMA, target=50, sd=2.0539, weight=0.3)
-    assert_allclose(chart.upper[[0, 1, 2, 4, 9]], [51.8485, 52.2564, 52.4314, 52.5516, 52.5874], atol=0.5e-4)
+    assert_allclose(chart.upper[[0, 1, 2, 4, 9]], [51.8485, 52.2564, 52.4314, 52.5516, 52.5874], rtol=0, atol=0.5e-4)
     assert_allclose(chart.upper - 50, 50 - chart.lower)
 
 

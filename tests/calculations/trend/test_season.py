@@ -28,20 +28,20 @@ def fahrenheit(celsius):
 
 def test_winter_and_summer_are_more_than_an_inch_apart():
     cold, hot = extension_in(CHARGE, fahrenheit([-20.0, 35.0]), 800.0, STRUT).extension_in
-    assert_allclose([cold, hot], [2.483, 3.685], atol=0.5e-3)
-    assert_allclose(hot - cold, 1.20, atol=0.005)
+    assert_allclose([cold, hot], [2.483, 3.685], rtol=0, atol=0.5e-3)
+    assert_allclose(hot - cold, 1.20, rtol=0, atol=0.005)
 
 
 def test_autumn_looks_like_a_leak_of_three_and_a_half_percent_a_month():
     steepest_k_per_day = 12 * 2 * np.pi / 365  # printed 0.2066, which is that of a year of 365 days
-    assert_allclose(steepest_k_per_day, 0.2066, atol=0.5e-4)
+    assert_allclose(steepest_k_per_day, 0.2066, rtol=0, atol=0.5e-4)
     slope = sensitivities(3.25, 59.0, 800.0, STRUT)
     per_k = 1.8 * (slope.gas_in_per_f + slope.fluid_in_per_f)  # printed for an ideal gas with fluid
-    assert_allclose(per_k, 0.02115, atol=0.5e-5)
-    assert_allclose(per_k * steepest_k_per_day, 0.00437, atol=0.5e-5)
-    assert_allclose(per_k * steepest_k_per_day * 30, 0.131, atol=0.0005)
-    assert_allclose(per_k * steepest_k_per_day * 30 / slope.charge_in_per_percent, 3.5, atol=0.05)
-    assert_allclose(per_k * 10, 0.21, atol=0.005)  # day and night 10 K apart
+    assert_allclose(per_k, 0.02115, rtol=0, atol=0.5e-5)
+    assert_allclose(per_k * steepest_k_per_day, 0.00437, rtol=0, atol=0.5e-5)
+    assert_allclose(per_k * steepest_k_per_day * 30, 0.131, rtol=0, atol=0.0005)
+    assert_allclose(per_k * steepest_k_per_day * 30 / slope.charge_in_per_percent, 3.5, rtol=0, atol=0.05)
+    assert_allclose(per_k * 10, 0.21, rtol=0, atol=0.005)  # day and night 10 K apart
 
 
 def test_a_year_without_leak_alarms_raw_but_not_corrected():

@@ -36,13 +36,13 @@ CENSORED = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35]
 def test_norris_comes_out_as_certified(ask: Any) -> None:
     answer = ask("trend/least-squares", {"regressors": [[x] for x in NORRIS_X], "observed": NORRIS_Y})
     intercept, slope = answer["coefficients"]
-    assert intercept["value"] == pytest.approx(-0.262323073774029, rel=1e-10)
-    assert intercept["standard_error"] == pytest.approx(0.232818234301152, rel=1e-10)
+    assert intercept["value"] == pytest.approx(-0.262323073774029, rel=1e-13)
+    assert intercept["standard_error"] == pytest.approx(0.232818234301152, rel=1e-13)
     assert slope["value"] == pytest.approx(1.00211681802045, rel=1e-13)
-    assert slope["standard_error"] == pytest.approx(0.429796848199937e-3, rel=1e-10)
-    assert answer["residual_sd"] == pytest.approx(0.884796396144373, rel=1e-10)
+    assert slope["standard_error"] == pytest.approx(0.429796848199937e-3, rel=1e-13)
+    assert answer["residual_sd"] == pytest.approx(0.884796396144373, rel=1e-13)
     assert answer["r_squared"] == pytest.approx(0.999993745883712, rel=1e-13)
-    assert answer["f_statistic"] == pytest.approx(5436385.54079785, rel=1e-9)
+    assert answer["f_statistic"] == pytest.approx(5436385.54079785, rel=1e-12)
     assert (answer["degrees_of_freedom"], slope["low"] < slope["value"] < slope["high"]) == (34, True)
 
 
@@ -51,7 +51,7 @@ def test_a_line_through_the_origin_comes_out_as_certified(ask: Any) -> None:
     body = {"regressors": [[x] for x in range(60, 71)], "observed": list(range(130, 141)), "intercept": False}
     (slope,) = ask("trend/least-squares", body)["coefficients"]
     assert slope["value"] == pytest.approx(2.07438016528926, rel=1e-13)
-    assert slope["standard_error"] == pytest.approx(0.0165289256198347, rel=1e-11)
+    assert slope["standard_error"] == pytest.approx(0.0165289256198347, rel=1e-13)
 
 
 def test_slope_and_rank_test_come_out_as_printed(ask: Any) -> None:
@@ -88,9 +88,10 @@ def test_run_lengths_come_out_as_tabulated(ask: Any) -> None:
 def test_the_moving_average_comes_out_as_tabulated(ask: Any) -> None:
     answer = ask("trend/ewma", {"values": EWMA, "target": 50, "sd": 2.0539, "weight": 0.3})
     assert answer["smoothed"][:5] == pytest.approx([50.60, 49.52, 50.564, 50.1848, 50.1594], abs=5e-5)
-    assert answer["smoothed"][-1] == pytest.approx(51.9882, abs=1e-4)
+    assert answer["smoothed"][-1] == pytest.approx(51.9882, abs=5e-5)
     assert answer["upper_asymptote"] == pytest.approx(52.5884, abs=5e-5)
-    assert answer["lower_asymptote"] == pytest.approx(47.4115, abs=1.5e-4)
+    # printed 47.4115, from a factor rounded to .4201; as far below the target as the upper limit is above it
+    assert answer["lower_asymptote"] == pytest.approx(100 - 52.5884, abs=5e-5)
     assert answer["upper"][:3] == pytest.approx([51.8485, 52.2564, 52.4314], abs=5e-5)
     assert answer["first_signal"] is None
 
