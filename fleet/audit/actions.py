@@ -1,6 +1,7 @@
 """Writing the audit trail, in the transaction of the change itself."""
 
 import uuid
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -30,3 +31,23 @@ def record_change(
         before=before,
         after=after,
     )
+
+
+def record_additions(
+    *, actor: Actor, action: str, subject_kind: str, now: datetime, rows: Iterable[tuple[uuid.UUID, dict[str, Any]]]
+) -> None:
+    """Append an entry for each of many rows (id, values) that were added together."""
+    entries = [
+        AuditEntry(
+            operator_id=actor.operator_id,
+            at=now,
+            person_id=actor.person_id,
+            token_id=actor.token_id,
+            action=action,
+            subject_kind=subject_kind,
+            subject_id=subject_id,
+            after=after,
+        )
+        for subject_id, after in rows
+    ]
+    AuditEntry.objects.bulk_create(entries, batch_size=1000)

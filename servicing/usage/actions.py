@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.audit.actions import record_change
+from fleet.audit.actions import record_additions, record_change
 from fleet.gear.models import StrutInstallation
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
@@ -49,15 +49,13 @@ def save_usage(*, actor: Actor, now: datetime, prepared: PreparedUsage) -> Logge
     """Write rows that were checked; those known already are left as they are."""
     actor.require(Role.MEMBER, Scope.REPORT)
     Usage.objects.bulk_create(prepared.new, batch_size=1000)
-    for usage in prepared.new:
-        record_change(
-            actor=actor,
-            action="usage logged",
-            subject_kind="usage",
-            subject_id=usage.id,
-            now=now,
-            after=figures_of(usage),
-        )
+    record_additions(
+        actor=actor,
+        action="usage logged",
+        subject_kind="usage",
+        now=now,
+        rows=((usage.id, figures_of(usage)) for usage in prepared.new),
+    )
     _tell_hard_landings(actor.operator_id, prepared.new)
     return LoggedUsage(prepared.in_order, len(prepared.new), len(prepared.in_order) - len(prepared.new))
 

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.audit.actions import record_change
+from fleet.audit.actions import record_additions, record_change
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused
@@ -53,15 +53,13 @@ def save_servicings(*, actor: Actor, now: datetime, prepared: PreparedServicings
     """Write rows that were checked; those known already are left as they are."""
     actor.require(Role.MECHANIC, Scope.WORK)
     Servicing.objects.bulk_create(prepared.new, batch_size=1000)
-    for servicing in prepared.new:
-        record_change(
-            actor=actor,
-            action="servicing recorded",
-            subject_kind="servicing",
-            subject_id=servicing.id,
-            now=now,
-            after=servicing_as_json(servicing),
-        )
+    record_additions(
+        actor=actor,
+        action="servicing recorded",
+        subject_kind="servicing",
+        now=now,
+        rows=((servicing.id, servicing_as_json(servicing)) for servicing in prepared.new),
+    )
     tell_news(prepared.new)
     return RecordedServicings(prepared.in_order, len(prepared.new), len(prepared.in_order) - len(prepared.new))
 

@@ -5,8 +5,11 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.aircraft.models import Aircraft, Leg, TypeSheet
+from fleet.audit.models import AuditEntry
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.people.actor import ForbiddenError
 from fleet.people.models import Role
@@ -149,6 +152,25 @@ def test_tyre_readings_servicings_and_usage_come_the_same_way() -> None:
     assert TyreReading.objects.of(stand.operator).count() == 2
     assert Servicing.objects.of(stand.operator).get(work="gas added").extension_before_in == 3.5
     assert Usage.objects.of(stand.operator).get().landings == 5
+
+
+@pytest.mark.parametrize(
+    ("kind", "header", "row"),
+    [
+        ("usage", "aircraft,ended_at", "{plane},{when}"),
+        ("servicings", "aircraft,leg,done_at,work", "{plane},left main,{when},cleaned"),
+    ],
+)
+def test_each_row_is_audited_without_a_query_of_its_own(kind: str, header: str, row: str) -> None:
+    stand = a_stand()
+    moments = [(NOW - timedelta(hours=hours)).isoformat() for hours in range(400)]
+    file = a_file(header, [row.format(plane=stand.aircraft.registration, when=when) for when in moments])
+
+    with CaptureQueriesContext(connection) as queries:
+        imported(stand.actor, kind, file)
+
+    assert len(queries) < 100
+    assert AuditEntry.objects.of(stand.operator).count() == len(moments) + 1
 
 
 def test_faults_of_work_name_row_and_field() -> None:
