@@ -17,6 +17,9 @@ from calculations.unit_table import KINDS, UNITS, Dimension, Quantity, QuantityK
 
 Array = npt.NDArray[np.float64]
 
+# Common practice, no source. Told, not converted by: the grade in the tank is not known here.
+_FUEL_BY_MASS: Final = "Of fuel give the mass: avgas about 6.0 lb/US gal (0.72 kg/L)"
+
 
 @dataclass(frozen=True, slots=True)
 class Measured:
@@ -120,7 +123,10 @@ def unit_named(name: str, quantity: Quantity | str, field: str = "unit") -> Unit
         elsewhere = any(_find(dimension, spelling) for dimension in Dimension)
         code = "unit_of_other_quantity" if elsewhere else "unit_unknown"
         what = str(quantity).replace("_", " ")
-        raise refuse(field, code, f"{spelling[:20]!r} is no unit of {what}; use one of {_choices(quantity)}")
+        message = f"{spelling[:20]!r} is no unit of {what}; use one of {_choices(quantity)}"
+        if kind.dimension is Dimension.MASS and _find(Dimension.VOLUME, spelling):
+            message += f". {_FUEL_BY_MASS}"
+        raise refuse(field, code, message)
     if _contradicts(unit, kind):
         message = f"{unit.symbol} is {unit.reference}, but this pressure is {kind.reference}"
         raise refuse(field, "gauge_or_absolute", f"{message}; use one of {_choices(quantity)}")

@@ -113,6 +113,16 @@ def test_a_misspelled_leg_is_named_together_with_the_other_faults(client_of: Cli
     assert not StrutReading.objects.of(stand.operator).exists()
 
 
+@pytest.mark.parametrize("fuel", ["20 gal", "75 L", {"value": 20, "unit": "US gal"}])
+def test_fuel_by_volume_is_refused_with_what_to_give_instead(client_of: ClientOf, fuel: Any) -> None:
+    stand = a_stand()
+
+    fault = client_of(stand.operator).post(URL, a_body(stand, fuel=fuel)).json()["errors"][0]
+
+    assert (fault["field"], fault["code"]) == ("fuel", "unit_of_other_quantity")
+    assert fault["message"].endswith("Of fuel give the mass: avgas about 6.0 lb/US gal (0.72 kg/L)")
+
+
 @pytest.mark.parametrize("load", ["1 lbf", "90000 lbf"])
 def test_a_weighed_load_that_no_such_leg_carries_is_refused(client_of: ClientOf, load: str) -> None:
     stand = a_stand()
