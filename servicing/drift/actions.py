@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import Final
 
+from django.db import connection
 from django.db.models import F
 
 from calculations.drift import assess, assess_tyres
@@ -24,7 +27,8 @@ from servicing.drift.tyre_state import tyre_states
 from servicing.drift.work_done import day_of
 from servicing.news.models import PartNews
 
-PARTS_AT_ONCE: Final = 2000
+PARTS_AT_ONCE: Final = 1000
+CHUNKS_AT_ONCE: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +94,26 @@ def sweep_night(*, now: datetime) -> Swept:
 
 
 def _sweep_operator(operator_id: uuid.UUID, now: datetime) -> Swept:
-    total = Swept()
-    for ids in _chunks(waiting_parts("strut_id", operator_id)):
-        total += assess_struts(operator_id, ids, now=now)
-    for ids in _chunks(waiting_parts("tyre_id", operator_id)):
-        total += assess_operator_tyres(operator_id, ids, now=now)
-    return total
+    struts, tyres = (waiting_parts(part, operator_id) for part in ("strut_id", "tyre_id"))
+    return _in_chunks(partial(assess_struts, operator_id, now=now), struts) + _in_chunks(
+        partial(assess_operator_tyres, operator_id, now=now), tyres
+    )
+
+
+def _in_chunks(assess_parts: Callable[[Sequence[uuid.UUID]], Swept], ids: Sequence[uuid.UUID]) -> Swept:
+    chunks = [ids[start : start + PARTS_AT_ONCE] for start in range(0, len(ids), PARTS_AT_ONCE)]
+    if len(chunks) < 2:
+        return sum(map(assess_parts, chunks), Swept())
+    # While the database gathers the readings of one chunk, this process computes on another's.
+    with ThreadPoolExecutor(CHUNKS_AT_ONCE) as pool:
+        return sum(pool.map(partial(_on_own_connection, assess_parts), chunks), Swept())
+
+
+def _on_own_connection(assess_parts: Callable[[Sequence[uuid.UUID]], Swept], ids: Sequence[uuid.UUID]) -> Swept:
+    try:
+        return assess_parts(ids)
+    finally:
+        connection.close()
 
 
 def _operators() -> list[uuid.UUID]:
@@ -112,8 +130,3 @@ def _by_operator(pairs: Collection[tuple[uuid.UUID, uuid.UUID]]) -> Iterator[tup
     for operator_id, part_id in pairs:
         found.setdefault(operator_id, []).append(part_id)
     return iter(found.items())
-
-
-def _chunks(ids: Sequence[uuid.UUID]) -> Iterator[Sequence[uuid.UUID]]:
-    for start in range(0, len(ids), PARTS_AT_ONCE):
-        yield ids[start : start + PARTS_AT_ONCE]

@@ -31,8 +31,8 @@ from servicing.drift.models import Level
 from servicing.drift.top_ups import Repeated, repeated_top_ups
 
 SET_ASIDE_SHOWN: Final = 10
-_LEVELS: Final = {Grade.NONE: Level.NONE, Grade.ADVISORY: Level.ADVISORY, Grade.CAUTION: Level.CAUTION,
-                  Grade.WARNING: Level.WARNING}  # fmt: skip
+_FINDINGS: Final = tuple(finding.value for finding in FINDINGS)
+_LEVELS: Final = {int(grade): Level[grade.name].value for grade in Grade}
 _EPOCH: Final = date(1970, 1, 1)
 _LOSING: Final = frozenset(finding.value for finding in LOSSES)
 _ASIDE: Final = frozenset({Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE})
@@ -45,23 +45,24 @@ def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings,
     histories = gathered.histories
     ids = [gathered.columns.id_of(int(row)) for row in _rows_shown(histories, found)]
     common = _common_rows(histories, found, settings, ids)
-    own = {
-        "extension_in": found.level_in,
-        "extension_low_in": found.level_low_in,
-        "extension_high_in": found.level_high_in,
-        "rate_in_per_month": -found.loss_in_per_month,
-        "rate_low": -found.loss_high,
-        "rate_high": -found.loss_low,
-        "probability_fluid": np.where(found.losing, found.fluid_probability, np.nan),
-    }
-    for index, row in enumerate(common):
-        row.update({name: number(values[index]) for name, values in own.items()})
-        row["evidence"] |= {
-            "temperature_slope_in_per_f": number(found.temperature_slope_in_per_f[index], 5),
-            "load_slope_in_per_lbf": number(found.load_slope_in_per_lbf[index], 5),
-            "noise_exercised": number(found.noise_factor_exercised[index], 3),
-            "noise_resting": number(found.noise_factor_resting[index], 3),
-        }
+    own = _as_rows(
+        extension_in=numbers(found.level_in),
+        extension_low_in=numbers(found.level_low_in),
+        extension_high_in=numbers(found.level_high_in),
+        rate_in_per_month=numbers(-found.loss_in_per_month),
+        rate_low=numbers(-found.loss_high),
+        rate_high=numbers(-found.loss_low),
+        probability_fluid=numbers(np.where(found.losing, found.fluid_probability, np.nan)),
+    )
+    learned = _as_rows(
+        temperature_slope_in_per_f=numbers(found.temperature_slope_in_per_f, 5),
+        load_slope_in_per_lbf=numbers(found.load_slope_in_per_lbf, 5),
+        noise_exercised=numbers(found.noise_factor_exercised, 3),
+        noise_resting=numbers(found.noise_factor_resting, 3),
+    )
+    for row, values, evidence in zip(common, own, learned, strict=True):
+        row |= values
+        row["evidence"] |= evidence
     for index, pair in repeated_top_ups(gathered.done, histories.seen, now_day=now_day).items():
         _suspect_leak(common[index], pair, float(found.fluid_probability[index]))
     return common
@@ -87,15 +88,14 @@ def tyre_rows(
     """Return the standing of each tyre, by the names of `TyreStanding`; ``states`` as of `tyre_states`."""
     ids = [gathered.reading_ids[int(row)] for row in _rows_shown(gathered.histories, found.drift)]
     common = _common_rows(gathered.histories, found.drift, settings, ids)
-    own = {
-        "pressure_psig": found.pressure_now_psig,
-        "rate_percent_per_day": -found.loss_percent_per_day,
-        "rate_low": -found.loss_high,
-        "rate_high": -found.loss_low,
-    }
-    for index, row in enumerate(common):
-        row.update({name: number(values[index]) for name, values in own.items()})
-        state = states[index]
+    own = _as_rows(
+        pressure_psig=numbers(found.pressure_now_psig),
+        rate_percent_per_day=numbers(-found.loss_percent_per_day),
+        rate_low=numbers(-found.loss_high),
+        rate_high=numbers(-found.loss_low),
+    )
+    for index, (row, values, state) in enumerate(zip(common, own, states, strict=True)):
+        row |= values
         row |= {name: state[name] for name in ("band", "landings_to_wear_limit")}
         row["evidence"] |= {name: state[name] for name in ("pressure_check", "tread")}
         row["evidence"]["fast"] = bool(found.fast[index])
@@ -111,37 +111,45 @@ def number(value: float, digits: int = 6) -> float | None:
     return round(float(value), digits) if math.isfinite(value) else None
 
 
+def numbers(values: npt.NDArray[np.float64], digits: int = 6) -> list[float | None]:
+    """Return numbers that JSON and the database can hold, or None, of many values."""
+    rounded: list[float] = np.round(values, digits).tolist()
+    return [value if math.isfinite(value) else None for value in rounded]
+
+
+def _as_rows(**columns: Sequence[Any]) -> list[Row]:
+    return [dict(zip(columns, values, strict=True)) for values in zip(*columns.values(), strict=True)]
+
+
 def _common_rows(histories: Histories, found: Assessments, settings: Settings, ids: Sequence[uuid.UUID]) -> list[Row]:
     shown = _shown(histories, found)
     by_series: list[list[Row]] = [[] for _ in range(histories.count)]
     for reading_id, at in zip(ids, shown, strict=True):
         reason = DISPOSITIONS[found.disposition[at]]
         by_series[int(histories.readings.series[at])].append({"reading": str(reading_id), "reason": reason.value})
-    by_chance = false_alarm_rate_at(found.evidence, settings)
     last_day = _last_days(histories)
-    return [
-        {
-            "finding": FINDINGS[found.finding[index]].value,
-            "level": _LEVELS[Grade(int(found.level[index]))].value,
-            "false_alarm_rate": number(by_chance[index]) if found.losing[index] else None,
-            "last_reading_at": _moment(last_day[index]),
-            "breach_on": _date(found.breach_day[index]),
-            "breach_low": _date(found.breach_low_day[index]),
-            "breach_high": _date(found.breach_high_day[index]),
-            "evidence": {
-                "check_first": found.check_first[index].value,
-                "service_now": bool(found.service_now[index]),
-                "losing_since": _iso(_date(found.onset_day[index])),
-                "strength": number(found.evidence[index], 3),
-                "strength_needed": number(found.evidence_needed[index], 3),
-                "readings_used": int(found.readings_used[index]),
-                "readings_set_aside": int(found.readings_set_aside[index]),
-                "set_aside": by_series[index][-SET_ASIDE_SHOWN:],
-                "suspect_last_reading": bool(found.suspect_last_reading[index]),
-            },
-        }
-        for index in range(histories.count)
-    ]
+    by_chance = np.where(found.losing, false_alarm_rate_at(found.evidence, settings), np.nan)
+    standing = _as_rows(
+        finding=[_FINDINGS[number] for number in found.finding.tolist()],
+        level=[_LEVELS[number] for number in found.level.tolist()],
+        false_alarm_rate=numbers(by_chance),
+        last_reading_at=[_moment(day) for day in last_day.tolist()],
+        breach_on=[_date(day) for day in found.breach_day.tolist()],
+        breach_low=[_date(day) for day in found.breach_low_day.tolist()],
+        breach_high=[_date(day) for day in found.breach_high_day.tolist()],
+    )
+    evidence = _as_rows(
+        check_first=[look.value for look in found.check_first],
+        service_now=found.service_now.tolist(),
+        losing_since=[_iso(_date(day)) for day in found.onset_day.tolist()],
+        strength=numbers(found.evidence, 3),
+        strength_needed=numbers(found.evidence_needed, 3),
+        readings_used=found.readings_used.tolist(),
+        readings_set_aside=found.readings_set_aside.tolist(),
+        set_aside=[own[-SET_ASIDE_SHOWN:] for own in by_series],
+        suspect_last_reading=found.suspect_last_reading.tolist(),
+    )
+    return [row | {"evidence": why} for row, why in zip(standing, evidence, strict=True)]
 
 
 def _shown(histories: Histories, found: Assessments) -> npt.NDArray[np.int64]:
