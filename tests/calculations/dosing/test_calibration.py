@@ -12,10 +12,10 @@ from calculations.errors import CalculationError
 
 
 def test_a_new_pump_is_expected_to_give_a_quarter_inch():
-    # numerical study made for this project, example 1: b .250 -+ .088
+    # numerical study made for this project, example 1: b .250 -+ .088, which is .35 x .25 = .0875 rounded up
     known = prior_calibration()
     assert known.rise_per_unit_in == 0.250
-    assert_allclose(known.uncertainty_in, 0.088, atol=0.00051)  # .0875 exactly, printed rounded up
+    assert_allclose(known.uncertainty_in, 0.0875, rtol=1e-12)
     assert known.degrees_of_freedom == 6
 
 
