@@ -1,11 +1,20 @@
 """Drift: many histories at once, the real losses found early and the weather left alone."""
 
 from calculations.drift.assess import Assessments, assess
-from calculations.drift.findings import DISPOSITIONS, FINDINGS, LOSSES, CheckFirst, Disposition, Finding, Level
+from calculations.drift.findings import (
+    DISPOSITIONS,
+    FINDINGS,
+    LOSSES,
+    CheckFirst,
+    Disposition,
+    Finding,
+    Level,
+    told_level,
+)
 from calculations.drift.fluid_evidence import fluid_probability
 from calculations.drift.histories import Events, Histories, Readings, Seen, Struts, Work, arrange
 from calculations.drift.mirror import learn_habits
-from calculations.drift.replay import Replay, replay
+from calculations.drift.replay import Episodes, Replay, replay
 from calculations.drift.settings import FleetHabits, Settings
 from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, arrange_tyres, assess_tyres
 
@@ -16,6 +25,7 @@ __all__ = [
     "Assessments",
     "CheckFirst",
     "Disposition",
+    "Episodes",
     "Events",
     "Finding",
     "FleetHabits",
@@ -37,4 +47,5 @@ __all__ = [
     "fluid_probability",
     "learn_habits",
     "replay",
+    "told_level",
 ]

@@ -14,6 +14,7 @@ from calculations.drift.findings import (
     check_first,
     classify,
     grade,
+    is_sticky,
 )
 from calculations.drift.fluid_evidence import weigh_kind
 from calculations.drift.forecast import FORECAST_DAYS
@@ -180,10 +181,6 @@ def _symptoms(
     seen_low = struts.target_in - raw_last
     true_low = struts.target_in - estimate.level
     until_breach = estimate.breach - (now - _at(prepared.day, last, has, np.nan))
-    sticky_factor = np.maximum(
-        np.where(swept.noise_count[1] >= rules.sticky_readings, swept.noise_factor[1], 0.0),
-        np.where(swept.noise_count[0] >= rules.sticky_readings, 0.9 * swept.noise_factor[0], 0.0),
-    )
     return Symptoms(
         losing=losing,
         fluid_probability=kind.fluid_probability,
@@ -194,7 +191,7 @@ def _symptoms(
         suspect=_holds_at(lone, last, has),
         too_few=~enough,
         settling=now - last_work < rules.settling_days,
-        sticky=sticky_factor > rules.sticky_factor,
+        sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
         temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),
         near_limit=losing
         & (_no_honest_date(histories, estimate, model.rules) | (until_breach < settings.notice_days)),

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from calculations.drift.histories import BoolArray, FloatArray, IntArray
+from calculations.drift.model import Rules
 
 
 class Finding(StrEnum):
@@ -90,6 +91,12 @@ class Symptoms:
     """The low limit may be reached within the notice wanted, or is passed."""
 
 
+def is_sticky(noise_factor: FloatArray, readings: FloatArray, rules: Rules) -> BoolArray:
+    """Return whether friction is wide; both arrays (exercised and resting, series)."""
+    wide = noise_factor * np.array([[0.9], [1.0]]) > rules.sticky_factor
+    return np.asarray((wide & (readings >= rules.sticky_readings)).any(axis=0))
+
+
 SURE_OF_FLUID: Final = 0.75
 SURE_OF_GAS: Final = 0.15
 
@@ -127,10 +134,14 @@ _GRADES: Final[dict[Finding, Level]] = {
 }
 
 
+def told_level(finding: IntArray) -> IntArray:
+    """Return the :class:`Level` of findings by themselves, whatever limit is near."""
+    return np.asarray(np.array([int(_GRADES.get(name, Level.NONE)) for name in FINDINGS])[finding])
+
+
 def grade(finding: IntArray, symptoms: Symptoms) -> IntArray:
     """Return the :class:`Level` of each series."""
-    plain = np.array([int(_GRADES.get(name, Level.NONE)) for name in FINDINGS])[finding]
-    return np.where(symptoms.losing & symptoms.near_limit, int(Level.WARNING), plain)
+    return np.where(symptoms.losing & symptoms.near_limit, int(Level.WARNING), told_level(finding))
 
 
 def check_first(finding: IntArray, symptoms: Symptoms) -> list[CheckFirst]:

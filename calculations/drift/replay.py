@@ -4,11 +4,26 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from calculations.drift.after_each import findings_after_each
 from calculations.drift.assess import Assessments, alerts_after_each, assess
-from calculations.drift.histories import Events, FloatArray, Histories, IntArray, Readings, arrange
+from calculations.drift.findings import FINDINGS, LOSSES, Level, told_level
+from calculations.drift.histories import BoolArray, Events, FloatArray, Histories, IntArray, Readings, arrange
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.settings import Settings
-from calculations.drift.sweep import sweep
+from calculations.drift.sweep import Swept, sweep
+
+
+@dataclass(frozen=True)
+class Episodes:
+    """Findings that the history would have told, ordered by series and day; ``finding`` indexes ``FINDINGS``.
+
+    ``closed_day`` is NaN while the finding still stands.
+    """
+
+    series: IntArray
+    opened_day: FloatArray
+    closed_day: FloatArray
+    finding: IntArray
 
 
 @dataclass(frozen=True)
@@ -16,40 +31,48 @@ class Replay:
     """Every alert for a loss that the history would have opened, ordered by series and day.
 
     ``closed_day`` is NaN while the alert still stands. ``as_opened`` is the assessment on the day of
-    opening, one entry per alert, made from what was known then and nothing later.
+    opening, one entry per alert, made from what was known then and nothing later. ``others`` are the
+    findings other than losses that are told to people at all.
     """
 
     series: IntArray
     opened_day: FloatArray
     closed_day: FloatArray
     as_opened: Assessments
+    others: Episodes
 
 
 def replay(histories: Histories, settings: Settings | None = None, model: DriftModel = STRUT_MODEL) -> Replay:
-    """Return the openings and closings of loss alerts as they would have been seen.
+    """Return what would have been told, and until when, as it would have been seen.
 
-    The evidence after every reading comes out of one sweep; only at the openings, which are few, is the
+    What holds after every reading comes out of one sweep; only where a loss opens, which is seldom, is the
     fine assessment made from the history cut off there.
     """
     settings = settings or Settings()
     swept = sweep(histories, model, settings.habits)
-    _, stands = alerts_after_each(swept, settings, model.rules.settling_days)
-    prepared = swept.prepared
-    series = histories.readings.series[prepared.row]
-    before = np.concatenate([[False], stands[:-1]]) if len(stands) else stands
-    same = np.concatenate([[False], series[1:] == series[:-1]]) if len(series) else np.empty(0, bool)
-    opens = np.nonzero(stands & ~(before & same))[0]
-    closes = np.nonzero(~stands & before & same)[0]
-    following = np.searchsorted(closes, opens)
-    inside = following < len(closes)
-    closing = closes[np.minimum(following, max(len(closes) - 1, 0))] if len(closes) else np.zeros(len(opens), int)
-    closed_here = inside & (series[closing] == series[opens]) if len(closes) else np.zeros(len(opens), bool)
-    opened_day = prepared.day[opens]
-    closed_day = np.where(closed_here, prepared.day[closing], np.nan) if len(opens) else opened_day
-    known = cut_off(histories, series[opens], opened_day)
-    return Replay(
-        series[opens], opened_day, closed_day, assess(known, now_day=opened_day, settings=settings, model=model)
-    )
+    _, losing = alerts_after_each(swept, settings, model.rules.settling_days)
+    finding = findings_after_each(histories, swept, losing, settings.habits, model)
+    told = _episodes(histories, swept, finding)
+    lost = np.isin(told.finding, [FINDINGS.index(loss) for loss in LOSSES])
+    losses, others = _only(told, lost), _only(told, ~lost & (told_level(told.finding) > Level.NONE))
+    known = cut_off(histories, losses.series, losses.opened_day)
+    as_opened = assess(known, now_day=losses.opened_day, settings=settings, model=model)
+    return Replay(losses.series, losses.opened_day, losses.closed_day, as_opened, others)
+
+
+def _episodes(histories: Histories, swept: Swept, finding: IntArray) -> Episodes:
+    """Return the runs of readings of one series after which the same was found."""
+    day, series = swept.prepared.day, histories.readings.series[swept.prepared.row]
+    changed = np.flatnonzero((np.diff(series) != 0) | (np.diff(finding) != 0)) + 1
+    begins = np.concatenate([[0], changed]) if len(series) else changed
+    closed = np.full(len(begins), np.nan)
+    follows = series[begins[1:]] == series[begins[:-1]]
+    closed[:-1][follows] = day[begins[1:]][follows]
+    return Episodes(series[begins], day[begins], closed, finding[begins])
+
+
+def _only(episodes: Episodes, chosen: BoolArray) -> Episodes:
+    return Episodes(**{f.name: getattr(episodes, f.name)[chosen] for f in fields(Episodes)})
 
 
 def cut_off(histories: Histories, series: IntArray, day: FloatArray) -> Histories:

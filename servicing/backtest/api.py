@@ -47,16 +47,20 @@ class BacktestView(OperatorView):
 
     @extend_schema(
         operation_id="backtest",
-        summary="Every alert for a loss that the history would have raised",
+        summary="Everything that the readings so far would have told",
         parameters=[BacktestFilters],
-        responses={(200, "text/csv"): OpenApiResponse(str, description="One row for each alert.")},
+        responses={(200, "text/csv"): OpenApiResponse(str, description="One row for each finding.")},
     )
     def get(self, request: Request) -> StreamingHttpResponse:
         """Replay the struts' histories reading by reading, each judged by what was known then.
 
-        Try other thresholds before choosing them: `false_alarms_per_strut_year` moves how much evidence an alert
-        needs, `notice_days` from when on a caution is a warning. Rates are in inches per month, negative when the
-        strut loses length, with 90 % intervals; dates have 80 % intervals.
+        A row for each finding above level `none`, from the reading that opened it to the one that closed it: losses,
+        struts that stand high or low or stick, and readings to repeat. What work alone tells, such as two top-ups
+        close together, is not in it. Losses have a rate in inches per month, negative when the strut loses length,
+        with a 90 % interval; dates have 80 % intervals.
+
+        Try other thresholds before choosing them: `false_alarms_per_strut_year` moves how much evidence a loss needs,
+        `notice_days` from when on a caution is a warning.
         """
         filters = self.filters(BacktestFilters)
         settings = chosen_settings(

@@ -1,4 +1,4 @@
-"""What an operator would have been told of losses, reading by reading, with the settings it has or others."""
+"""What an operator would have been told, reading by reading, with the settings it has or others."""
 
 from __future__ import annotations
 
@@ -9,7 +9,10 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
-from calculations.drift import FINDINGS, Level, Replay, Settings, replay
+import numpy as np
+import numpy.typing as npt
+
+from calculations.drift import FINDINGS, Episodes, Level, Replay, Settings, replay, told_level
 from fleet.gear.models import StrutInstallation
 from servicing.drift.gather import StrutHistories, gather_struts
 from servicing.drift.settings import settings_of
@@ -20,7 +23,7 @@ _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One alert for a loss as it would have been opened; rates in inches per month, negative when losing."""
+    """One finding as it would have been told; rates in inches per month, negative when losing, of losses only."""
 
     aircraft: str
     leg: str
@@ -28,12 +31,12 @@ class Told:
     closed_at: datetime | None
     level: str
     finding: str
-    rate_in_per_month: float | None
-    rate_low: float | None
-    rate_high: float | None
-    breach_on: date | None
-    breach_low: date | None
-    breach_high: date | None
+    rate_in_per_month: float | None = None
+    rate_low: float | None = None
+    rate_high: float | None = None
+    breach_on: date | None = None
+    breach_low: date | None = None
+    breach_high: date | None = None
 
 
 def chosen_settings(
@@ -49,39 +52,52 @@ def chosen_settings(
 
 
 def told(operator_id: uuid.UUID, settings: Settings) -> list[Told]:
-    """Return every alert for a loss in the operator's history, by aircraft, leg and day.
+    """Return everything that readings of the operator's history would have told, by aircraft, leg and day.
 
-    Only what the statistic of the readings would have opened: findings of the day, such as a strut out of
-    limits or a reading to repeat, have no threshold to choose.
+    A loss is told as it was when its alert opened. What the work or the calendar alone tells, such as two top-ups
+    close together, is not in it.
     """
     rows = StrutInstallation.objects.of(operator_id).order_by("strut_id").values_list("strut_id", flat=True)
     strut_ids = list(rows.distinct())
     found: list[Told] = []
     for start in range(0, len(strut_ids), STRUTS_AT_ONCE):
         gathered = gather_struts(operator_id, strut_ids[start : start + STRUTS_AT_ONCE])
-        found += _told_of(gathered, replay(gathered.histories, settings))
+        replayed = replay(gathered.histories, settings)
+        found += [*_losses(gathered, replayed), *_others(gathered, replayed.others)]
     return sorted(found, key=lambda one: (one.aircraft, one.leg, one.opened_at))
 
 
-def _told_of(gathered: StrutHistories, found: Replay) -> Iterator[Told]:
+def _losses(gathered: StrutHistories, found: Replay) -> Iterator[Told]:
     opened = found.as_opened
-    for number, series in enumerate(found.series.tolist()):
-        opened_at = _moment(found.opened_day[number])
-        closed_day = float(found.closed_day[number])
-        leg = gathered.places[series].leg_at(opened_at)
-        yield Told(
-            aircraft=leg.registration,
-            leg=leg.position,
-            opened_at=opened_at,
-            closed_at=_moment(closed_day) if math.isfinite(closed_day) else None,
-            level=Level(int(opened.level[number])).name.lower(),
-            finding=FINDINGS[opened.finding[number]].value,
+    episodes = Episodes(found.series, found.opened_day, found.closed_day, opened.finding)
+    for number, told in enumerate(_episodes(gathered, episodes, opened.level)):
+        yield replace(
+            told,
             rate_in_per_month=_finite(-opened.loss_in_per_month[number]),
             rate_low=_finite(-opened.loss_high[number]),
             rate_high=_finite(-opened.loss_low[number]),
             breach_on=_day(opened.breach_day[number]),
             breach_low=_day(opened.breach_low_day[number]),
             breach_high=_day(opened.breach_high_day[number]),
+        )
+
+
+def _others(gathered: StrutHistories, found: Episodes) -> Iterator[Told]:
+    return _episodes(gathered, found, told_level(found.finding))
+
+
+def _episodes(gathered: StrutHistories, found: Episodes, level: npt.NDArray[np.int64]) -> Iterator[Told]:
+    columns = (found.series, found.opened_day, found.closed_day, level, found.finding)
+    for series, opened_day, closed_day, grade, finding in zip(*(one.tolist() for one in columns), strict=True):
+        opened_at = _moment(opened_day)
+        leg = gathered.places[series].leg_at(opened_at)
+        yield Told(
+            aircraft=leg.registration,
+            leg=leg.position,
+            opened_at=opened_at,
+            closed_at=_moment(closed_day) if math.isfinite(closed_day) else None,
+            level=Level(grade).name.lower(),
+            finding=FINDINGS[finding].value,
         )
 
 

@@ -1,4 +1,4 @@
-"""Write what an operator would have been told of losses as a CSV file."""
+"""Write what an operator would have been told as a CSV file."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from servicing.backtest.replaying import chosen_settings, told
 class Command(BaseCommand):
     """Replays one operator's history."""
 
-    help = "Replay an operator's history as it would have been seen and write every alert for a loss as CSV."
+    help = "Replay an operator's history as it would have been seen and write every finding told as CSV."
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Name the operator, the file and, if wanted, thresholds to try."""
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         parser.add_argument("--notice-days", type=float, help="Instead of the operator's own.")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Write the file and say how many alerts are in it."""
+        """Write the file and say how many findings are in it."""
         operator = Operator.objects.filter(name=options["operator"]).first()
         if operator is None:
             raise CommandError(f"no operator is named {options['operator']!r}")
@@ -48,4 +48,4 @@ class Command(BaseCommand):
             Path(options["out"]).write_bytes(content)
         except OSError as fault:
             raise CommandError(f"cannot write {options['out']}: {fault.strerror}") from None
-        self.stdout.write(f"{len(rows)} alerts written to {options['out']}")
+        self.stdout.write(f"{len(rows)} findings written to {options['out']}")

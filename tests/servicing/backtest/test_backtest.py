@@ -5,6 +5,7 @@ import io
 import time
 from collections.abc import Callable
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -50,12 +51,7 @@ def all_told(stand: Stand, **chosen: float) -> list[Told]:
 
 
 def test_it_tells_what_sweeps_after_every_reading_told(stand: Stand) -> None:
-    lived = a_stand(an_operator())
-    entries = lengths_over_time(lived.leg, LOSING)
-    for entry in entries:
-        add_strut_readings(actor=lived.actor, now=entry.taken_at, entries=[entry])
-        sweep(now=entry.taken_at)
-    first = FindingChange.objects.of(lived.operator).filter(finding="losing_charge").earliest("at")
+    first = next(change for change in changes_lived(LOSING) if change.level != "none")
 
     (alert,) = all_told(stand)
 
@@ -64,6 +60,41 @@ def test_it_tells_what_sweeps_after_every_reading_told(stand: Stand) -> None:
     assert alert.rate_in_per_month == pytest.approx(first.evidence["rate_in_per_month"], abs=1e-6)
     assert alert.breach_on == (first.evidence["breach_on"] and alert.breach_on)
     assert alert.closed_at is None
+
+
+def changes_lived(lengths_in: list[float], **values: Any) -> list[FindingChange]:
+    """Return the changes of finding of a club that sweeps after every reading, leaving out those of level alone."""
+    lived = a_stand(an_operator())
+    for entry in lengths_over_time(lived.leg, lengths_in, **values):
+        add_strut_readings(actor=lived.actor, now=entry.taken_at, entries=[entry])
+        sweep(now=entry.taken_at)
+    rows = FindingChange.objects.of(lived.operator).order_by("at", "id")
+    return [row for row in rows if row.finding != row.finding_before]
+
+
+@pytest.mark.parametrize(
+    ("lengths_in", "exercised", "findings"),
+    [
+        ([*a_leak(8, 0, 0.0), 5.6, *a_leak(8, 0, 0.0)], True, {"suspect_reading"}),
+        ([*[5.45] * 12, *[4.5] * 3], True, {"standing_high", "suspect_reading", "losing_charge"}),
+        ([*[3.6] * 9, 4.6, *[3.6] * 4], True, {"standing_low", "suspect_reading"}),
+        ([4.5 + 0.5 * (-1) ** number for number in range(24)], False, {"sticky"}),
+    ],
+)
+def test_it_tells_of_struts_out_of_limits_that_stick_and_of_readings_to_repeat(
+    lengths_in: list[float], exercised: bool, findings: set[str]
+) -> None:
+    stand = a_stand()
+    read_strut(stand, lengths_in, exercised=exercised)
+    changes = changes_lived(lengths_in, exercised=exercised)
+    ends = {change.at: following.at for change, following in pairwise(changes)}
+
+    rows = all_told(stand)
+
+    assert [(one.opened_at, one.finding, one.level, one.closed_at) for one in rows] == [
+        (change.at, change.finding, change.level, ends.get(change.at)) for change in changes if change.level != "none"
+    ]
+    assert {one.finding for one in rows} == findings
 
 
 def test_nothing_later_than_the_opening_is_known_at_it(stand: Stand) -> None:
@@ -112,7 +143,7 @@ def test_the_command_writes_the_file(stand: Stand, tmp_path: Path, capsys: Any) 
     assert out.read_text().splitlines()[0] == HEADER
     (row,) = rows_in(out.read_bytes())
     assert (row["finding"], float(row["rate [in/month]"]) < 0, row["closed_at"]) == ("losing_charge", True, "")
-    assert "1 alerts written" in capsys.readouterr().out
+    assert "1 findings written" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,77 @@
+"""What would have been found after each reading: every finding that needs no estimate of a loss, from one sweep.
+
+Only what readings tell is here. The calendar ends a settling, too, and work that is done twice asks for a look; both
+are told between readings, and neither is of a level to open a caution.
+"""
+
+import numpy as np
+
+from calculations.drift.findings import Symptoms, classify, is_sticky
+from calculations.drift.histories import BoolArray, Histories, IntArray
+from calculations.drift.model import DriftModel
+from calculations.drift.normal import NORMAL_05
+from calculations.drift.settings import FleetHabits
+from calculations.drift.sweep import Swept
+
+
+def findings_after_each(
+    histories: Histories, swept: Swept, losing: BoolArray, habits: FleetHabits, model: DriftModel
+) -> IntArray:
+    """Return the index into :data:`calculations.drift.findings.FINDINGS` after each usable reading.
+
+    Where ``losing``, the kind of loss is left open: it takes a closer look than this.
+    """
+    prepared, struts = swept.prepared, histories.struts
+    series = histories.readings.series[prepared.row]
+    lone = swept.outlier & ~swept.confirmed
+    enough = _enough_after_each(swept, series, lone, model)
+    half = NORMAL_05 * np.sqrt(swept.level_variance)
+    nothing = np.zeros(len(series), bool)
+    symptoms = Symptoms(
+        losing=losing,
+        fluid_probability=np.zeros(len(series)),
+        evidence_of_kind=nothing,
+        fluid_level_checked=nothing,
+        standing_low=enough & (swept.level + half < struts.low_limit_in[series]),
+        standing_high=enough & (swept.level - half > struts.high_limit_in[series]),
+        suspect=lone,
+        too_few=~enough,
+        settling=prepared.since_work_days < model.rules.settling_days,
+        sticky=_sticky_after_each(swept, habits, model),
+        temperature_only=nothing,  # ends no finding that is told, and is not told itself
+        near_limit=nothing,
+    )
+    return classify(symptoms)
+
+
+def _enough_after_each(swept: Swept, series: IntArray, lone: BoolArray, model: DriftModel) -> BoolArray:
+    day, rules = swept.prepared.day, model.rules
+    if not len(day):
+        return lone
+    span = 1.0 + np.ptp(day) + rules.few_within_days  # one number orders all: series first, then day
+    key = series * span + (day - day.min())
+    good = np.concatenate([[0], np.cumsum(~lone)])
+    first = np.maximum(
+        np.searchsorted(key, key - rules.few_within_days, side="right"), swept.prepared.offsets[:-1][series]
+    )
+    return np.asarray(good[1:] - good[first] >= rules.few_readings)
+
+
+def _sticky_after_each(swept: Swept, habits: FleetHabits, model: DriftModel) -> BoolArray:
+    """Learn each strut's noise again as the filter does, and keep what it was after each reading."""
+    prepared = swept.prepared
+    lengths = np.diff(prepared.offsets)
+    prior = np.array([[habits.noise_factor_exercised], [habits.noise_factor_resting]])
+    weight = np.full((2, len(lengths)), habits.noise_prior_count)
+    total, seen = weight * prior, np.zeros((2, len(lengths)))
+    spread = np.minimum(swept.surprise**2, model.noise_clip)
+    sticky = np.zeros(len(prepared.day), bool)
+    for step in range(lengths.max(initial=0)):
+        series = np.flatnonzero(lengths > step)
+        at = prepared.offsets[series] + step
+        own = (prepared.resting[at].astype(int), series)
+        total[own] = model.noise_forgetting * total[own] + spread[at] * total[own] / weight[own]
+        weight[own] = model.noise_forgetting * weight[own] + 1.0
+        seen[own] += 1.0
+        sticky[at] = is_sticky(total[:, series] / weight[:, series], seen[:, series], model.rules)
+    return sticky
