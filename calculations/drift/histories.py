@@ -218,6 +218,8 @@ _TIE_BREAKERS: Final = (
 
 def _canonical_rows(readings: Readings) -> tuple[IntArray, IntArray]:
     series, day = readings.series, readings.day
+    if np.all((series[1:] > series[:-1]) | ((series[1:] == series[:-1]) & (day[1:] > day[:-1]))):
+        return np.arange(len(series)), np.empty(0, np.int64)
     order = np.lexsort([day, series])
     at_once = (np.diff(series[order]) == 0) & (np.diff(day[order]) == 0)
     if not at_once.any():

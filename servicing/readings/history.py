@@ -106,12 +106,13 @@ def _packed(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
     )
     with connection.cursor() as django_cursor, psycopg.Cursor(django_cursor.connection) as cursor:
         rows = cursor.execute(sql, [list(strut_ids)], binary=True).fetchall()
+    number = {strut_id: index for index, strut_id in enumerate(strut_ids)}
+    rows.sort(key=lambda row: number[row[0]])
     series, *blocks = zip(*rows, strict=True) if rows else [()] * (1 + len(_PACKED))
     columns = {
         name: np.frombuffer(b"".join(own), dtype=kind)
         for (name, (_, kind)), own in zip(_PACKED.items(), blocks, strict=True)
     }
-    number = {strut_id: index for index, strut_id in enumerate(strut_ids)}
     return StrutColumns(
         series=np.repeat(
             np.array([number[strut_id] for strut_id in series], np.int64), [len(own) for own in blocks[-1]]
