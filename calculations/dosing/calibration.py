@@ -19,6 +19,7 @@ from calculations.distributions import student_t_upper_tail
 READING_SD_IN: Final = 0.06  # [in] of one settled reading; assumed
 PER_UNIT_VARIATION: Final = 0.12  # relative spread from stroke to stroke; assumed
 UNSETTLED_SD_IN: Final = 0.20  # [in] while the strut was not exercised; assumed
+LEAST_QUANTILE: Final = -2.326347874  # standard normal, 1 %
 PRIOR_SHAPE: Final = 3.0  # of the inverse gamma prior of the noise scale: six degrees of freedom
 PRIOR_RATE: Final = 3.0
 
@@ -259,6 +260,60 @@ def surprise(
     standard = (seen - expected) / np.sqrt(variance)
     more = student_t_upper_tail(standard, known.degrees_of_freedom)
     return Surprise(np.asarray(expected), np.asarray(1 - more), more)
+
+
+def falls_short(prior: Calibration, log: DoseLog) -> BoolArray:
+    """Say of each dose whether it moved the strut less than any such supply would.
+
+    Parameters
+    ----------
+    prior : Calibration
+        What was expected before any dose, from `prior_calibration`.
+    log : DoseLog
+        Doses, along the last axis.
+
+    Returns
+    -------
+    ndarray of bool
+        True where strokes and length disagree: the strut is bound, gas went elsewhere, or the strokes were
+        miscounted. Such a dose must stop the filling and teach nothing: learned from, it would make the next
+        dose many times too large.
+
+    Raises
+    ------
+    CalculationError
+        If a figure is out of range.
+
+    Notes
+    -----
+    The normal prior of `learn` puts weight on pumps that move next to nothing, so that `surprise` is slow to tell
+    a bound strut from a small pump. No pump moves nothing: here the rise per unit is lognormal about the same
+    expectation with the same relative spread, and a dose falls short below its lower 1 %, less two standard
+    deviations of strokes and readings; both bounds are this project's choice. More rise than expected is never
+    doubted: to learn it makes doses smaller.
+
+    References
+    ----------
+    .. [1] N. L. Johnson, S. Kotz, N. Balakrishnan, *Continuous Univariate Distributions*, vol. 1, 2nd ed.,
+           Wiley, 1994, chapter 14: lognormal, variance of the logarithm ln(1 + v^2).
+
+    Examples
+    --------
+    Five strokes of a pump of which nothing is known: 1.25 in were expected.
+
+    >>> falls_short(prior_calibration(), DoseLog([5, 5, 5], [0.1, 0.5, 3.0])).tolist()
+    [True, False, False]
+    """
+    checks = Checks()
+    units = checks.not_negative("units", log.units)
+    rise = checks.finite("rise_in", log.rise_in)
+    ratio = checks.positive("pressure_ratio", log.pressure_ratio)
+    checks.settle()
+    expected = prior.expected_rise_in[..., np.newaxis]
+    variation_squared = 1 / (prior.precision * prior.expected_rise_in**2)[..., np.newaxis]
+    least = expected * np.exp(LEAST_QUANTILE * np.sqrt(np.log1p(variation_squared)))
+    allowed = 2 * np.sqrt(_noise(expected, units, np.asarray(log.settled)))
+    return np.asarray((units > 0) & (rise < units * ratio * least - allowed))
 
 
 def process_variance(expected_rise_in: FloatArray, units: FloatArray) -> FloatArray:

@@ -65,6 +65,8 @@ class Situation:
         In what the equipment counts; seconds come in halves.
     reachable
         Whether the equipment reaches the pressure; None where nothing is known.
+    last_falls_short
+        Whether the last group of doses moved the strut less than any such supply would.
     hose_loss_in
         Length lost when the hose is connected for the next dose.
     """
@@ -83,6 +85,7 @@ class Situation:
     releasing_before: Calibration
     counted: str
     reachable: bool | None
+    last_falls_short: bool
     hose_loss_in: float
 
 
@@ -214,12 +217,16 @@ def _gas_missing(at: Situation) -> Decision | None:
     seen = -last.rise_in if last.released else last.rise_in
     found = surprise(known, last.amount, seen, settled=last.settled)
     short = float(found.expected_in) - seen
-    if float(found.chance_of_less) > TOO_LITTLE or short < at.stiction_in:
+    surprising = float(found.chance_of_less) <= TOO_LITTLE and short >= at.stiction_in
+    if not surprising and not at.last_falls_short:
         return None
     if last.exercised == "rocked":
         why = "Strokes and length disagree even after rocking: taxi or fly a circuit, then read again before any gas."
         return Decision(Next.HIDDEN_CHARGE, why)
-    why = "Strokes and length disagree even after taxi or flight: valve, hose or pump leaks, or the strut is bound."
+    why = (
+        "Strokes and length disagree even after taxi or flight: valve, hose or pump leaks, the strut is bound, or "
+        "the strokes were miscounted. A pump smaller than most needs its stroke volume told."
+    )
     return Decision(Next.GAS_MISSING, why)
 
 

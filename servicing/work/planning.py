@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.dosing import Calibration, DoseLog, Goal, learn, prior_calibration
+from calculations.dosing import Calibration, DoseLog, Goal, falls_short, learn, prior_calibration
 from calculations.gas import Gas
 from calculations.strut import StrutFigures
 from calculations.strut_service import friction_band, servicing_table
@@ -16,7 +16,7 @@ from servicing.readings.figures import SheetFigures, sheet_figures
 from servicing.readings.known_fleet import KnownLeg
 from servicing.work.deciding import Decision, Situation, decide
 from servicing.work.models import Counted, Servicing, TopUp, TopUpStep
-from servicing.work.segments import DoseSeen, learned_from, progress_of
+from servicing.work.segments import DoseSeen, Progress, learned_from, progress_of
 from servicing.work.supplies import SupplyView, resting_strut, supply_view
 from servicing.work.top_up_checks import COUNTED_BY_KIND, known_leg
 
@@ -67,8 +67,9 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
     counted = COUNTED_BY_KIND[EquipmentKind(equipment.kind)] if equipment else Counted.STROKES
     supply = _supply(equipment, figures, last)
     past = _past_doses(top_up, equipment)
-    progress = progress_of(steps)
-    filled = _filled_with(equipment, (*past, *progress.seen), _loss(top_up, supply))
+    loss = _loss(top_up, supply)
+    progress = _without_hose(progress_of(steps), equipment, loss)
+    filled = _filled_with(equipment, past, loss) + [seen for seen in progress.seen if _is_of(equipment, seen)]
     released = [replace(seen, rise_in=-seen.rise_in) for seen in (*past, *progress.seen) if seen.released]
     prior = _prior(equipment, counted, figures) if equipment else None
     letting_out = prior_calibration(DROP_PER_SECOND_IN, SPREAD_PER_SECOND)
@@ -87,7 +88,8 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         releasing_before=_learned(letting_out, released[:-1]),
         counted=counted,
         reachable=supply.reachable if supply else None,
-        hose_loss_in=_loss(top_up, supply) if _connects_next(steps) else 0.0,
+        last_falls_short=_last_falls_short(progress, prior, letting_out),
+        hose_loss_in=loss if _connects_next(steps) else 0.0,
     )
     decision = decide(situation)
     return TopUpPlan(
@@ -100,7 +102,7 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         decision=decision,
         ruler=_ruler(figures, leg, top_up, last, decision),
         supply=supply,
-        learned_doses=len(filled),
+        learned_doses=len(_believed(prior, filled)) if prior else 0,
         rise_expected_by_physics_in=supply.rise_per_unit_in if supply else None,
         estimated=tuple(dict.fromkeys((*figures.estimated[0], *(supply.estimated if supply else ())))),
     )
@@ -161,14 +163,34 @@ def _written_down(top_up: TopUp, equipment: Equipment | None) -> list[DoseSeen]:
 
 
 def _filled_with(equipment: Equipment | None, seen: Sequence[DoseSeen], hose_loss_in: float) -> list[DoseSeen]:
-    """Return what the equipment's doses did, with what connecting the hose took away given back."""
-    if equipment is None:
-        return []
-    return [
-        replace(dose, rise_in=dose.rise_in + dose.hose_connections * hose_loss_in)
-        for dose in seen
-        if not dose.released and dose.equipment_id == equipment.id
-    ]
+    """Return what the equipment's doses did."""
+    return [_hose_given_back(dose, hose_loss_in) for dose in seen if _is_of(equipment, dose)]
+
+
+def _is_of(equipment: Equipment | None, dose: DoseSeen) -> bool:
+    return equipment is not None and not dose.released and dose.equipment_id == equipment.id
+
+
+def _hose_given_back(dose: DoseSeen, hose_loss_in: float) -> DoseSeen:
+    """Return what a dose did without what connecting the hose took away."""
+    return replace(dose, rise_in=dose.rise_in + dose.hose_connections * hose_loss_in)
+
+
+def _without_hose(progress: Progress, equipment: Equipment | None, hose_loss_in: float) -> Progress:
+    def given_back(dose: DoseSeen) -> DoseSeen:
+        return _hose_given_back(dose, hose_loss_in) if _is_of(equipment, dose) else dose
+
+    pending = given_back(progress.pending) if progress.pending else None
+    return replace(progress, seen=tuple(map(given_back, progress.seen)), pending=pending)
+
+
+def _last_falls_short(progress: Progress, filling: Calibration | None, releasing: Calibration) -> bool:
+    last = progress.seen[-1] if progress.seen else None
+    prior = releasing if last and last.released else filling
+    if last is None or prior is None:
+        return False
+    moved = replace(last, rise_in=-last.rise_in) if last.released else last
+    return not _believed(prior, [moved])
 
 
 def _prior(equipment: Equipment, counted: str, figures: SheetFigures) -> Calibration:
@@ -180,15 +202,20 @@ def _prior(equipment: Equipment, counted: str, figures: SheetFigures) -> Calibra
 
 
 def _learned(prior: Calibration, doses: Sequence[DoseSeen]) -> Calibration:
+    believed = _believed(prior, doses)
+    return learn(prior, _log_of(believed)) if believed else prior
+
+
+def _believed(prior: Calibration, doses: Sequence[DoseSeen]) -> list[DoseSeen]:
+    """Return the doses that teach something: not those whose strokes and length disagree."""
     if not doses:
-        return prior
-    return learn(
-        prior,
-        DoseLog(
-            [seen.amount for seen in doses],
-            [seen.rise_in for seen in doses],
-            [seen.settled for seen in doses],
-        ),
+        return []
+    return [dose for dose, short in zip(doses, falls_short(prior, _log_of(doses)), strict=True) if not short]
+
+
+def _log_of(doses: Sequence[DoseSeen]) -> DoseLog:
+    return DoseLog(
+        [dose.amount for dose in doses], [dose.rise_in for dose in doses], [dose.settled for dose in doses]
     )
 
 

@@ -20,6 +20,7 @@ from servicing.work.sittings import record_sittings
 from servicing.work.top_up_checks import (
     COUNTED_BY_KIND,
     USUAL_OVERSHOOT_CHANCE,
+    gathered,
     known_leg,
     refuse_second,
     refuse_unfit,
@@ -51,12 +52,20 @@ def start_top_up(
         if before.leg_id != leg_id:
             raise Clash("this id belongs to another top-up")
         return before, False
-    fleet, leg = known_leg(actor.operator_id, leg_id)
-    strut_id = strut_on_leg(leg, look.at)
-    target, tolerance = target_within_limits(leg, target_in, tolerance_in)
-    refuse_unfit(actor.operator_id, equipment_id)
+    faults: list[FieldFault] = []
+    with gathered(faults):
+        refuse_unfit(actor.operator_id, equipment_id)
+    with gathered(faults):
+        fleet, leg = known_leg(actor.operator_id, leg_id)
+        with gathered(faults):
+            target, tolerance = target_within_limits(leg, target_in, tolerance_in)
+        with gathered(faults, "look."):
+            step = step_from(look, fleet=fleet, leg=leg, before=None, now=now)
+        strut_id = strut_on_leg(leg, look.at)
+    if faults:
+        what = faults[0].message if len(faults) == 1 else "this top-up cannot begin so"
+        raise Refused(what, code="top_up_refused", faults=faults)
     refuse_second(actor.operator_id, strut_id)
-    step = step_from(look, fleet=fleet, leg=leg, before=None, now=now)
     top_up = TopUp.objects.create(
         id=top_up_id or uuid.uuid4(),
         operator_id=actor.operator_id,
@@ -93,6 +102,11 @@ def add_step(
         raise Stale("someone else was at this strut since you read the plan: read the plan again, then the strut")
     if top_up.finished_at is not None:
         raise Clash("this top-up is finished: start a new one, or record the work as a servicing")
+    if row.at < top_up.started_at:
+        fault = FieldFault(
+            "at", "before_start", f"must not lie before the first look, {top_up.started_at.isoformat()}"
+        )
+        raise Refused(fault.message, code="step_refused", faults=[fault])
     fleet, leg = known_leg(actor.operator_id, top_up.leg_id)
     if leg.strut_at(row.at) != top_up.strut_id:
         raise Clash("the strut of this top-up is no longer on this leg")

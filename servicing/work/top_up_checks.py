@@ -1,6 +1,9 @@
 """What a top-up needs before it may begin."""
 
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -18,6 +21,17 @@ COUNTED_BY_KIND: Final = {
     EquipmentKind.CYLINDER: Counted.SECONDS,
     EquipmentKind.COMPRESSOR: Counted.SECONDS,
 }
+
+
+@contextmanager
+def gathered(faults: list[FieldFault], place: str = "") -> Iterator[None]:
+    """Add the fields that a check refuses to ``faults``, so that all are told at once."""
+    try:
+        yield
+    except Refused as refusal:
+        if not refusal.faults:
+            raise
+        faults += [replace(fault, field=place + fault.field) for fault in refusal.faults]
 
 
 def known_leg(operator_id: uuid.UUID, leg_id: uuid.UUID) -> tuple[KnownFleet, KnownLeg]:

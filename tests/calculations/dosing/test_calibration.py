@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from scipy import stats
 
-from calculations.dosing import DoseLog, learn, prior_calibration, surprise
+from calculations.dosing import DoseLog, falls_short, learn, prior_calibration, surprise
 from calculations.errors import CalculationError
 
 
@@ -83,12 +83,33 @@ def test_surprise_is_the_predictive_student_t():
     assert_allclose(found.chance_of_more, expected)
 
 
+@pytest.mark.parametrize(("expected", "variation"), [(0.25, 0.35), (0.1, 0.35), (0.5, 1.0)])
+def test_a_dose_falls_short_below_the_lower_hundredth_of_a_lognormal_rise(expected, variation):
+    # scipy's lognormal with the same median and relative spread, less two standard deviations of strokes and readings
+    units = np.array([1.0, 5.0, 20.0])
+    least = stats.lognorm.ppf(0.01, np.sqrt(np.log(1 + variation**2)), scale=expected)
+    for settled, unsettled in ((True, 0.0), (False, 0.2)):
+        allowed = 2 * np.sqrt(2 * 0.06**2 + 0.12**2 * expected**2 * units + unsettled**2)
+        edge = units * 0.9 * least - allowed
+        prior = prior_calibration(expected, variation)
+        assert falls_short(prior, DoseLog(units, edge - 1e-9, settled, 0.9)).all()
+        assert not falls_short(prior, DoseLog(units, edge + 1e-9, settled, 0.9)).any()
+
+
+def test_nothing_given_and_more_than_expected_never_fall_short():
+    assert not falls_short(prior_calibration(), DoseLog([0, 5, 1], [-1.0, 30.0, 0.0])).any()
+
+
 @pytest.mark.parametrize(
     ("call", "fields"),
     [
         (lambda: prior_calibration(0, -1), {"rise_per_unit_in", "variation"}),
         (
             lambda: learn(prior_calibration(), DoseLog([-1], ["x"], True, [0])),
+            {"units", "rise_in", "pressure_ratio"},
+        ),
+        (
+            lambda: falls_short(prior_calibration(), DoseLog([-1], ["x"], True, [0])),
             {"units", "rise_in", "pressure_ratio"},
         ),
         (
