@@ -67,8 +67,8 @@ def tyre_entry_faults(entry: TyreEntry, fleet: KnownFleet, now: datetime) -> Ite
 def physics_faults(joined: Joined) -> Iterator[tuple[int, FieldFault]]:
     """Yield (row, fault) where a reading does not fit its strut's figures."""
     figures, leg = joined.figures, joined.leg
-    full, full_sd = figures.full_extension_in[leg], figures.full_extension_sd_in[leg]
-    for row in np.flatnonzero(joined.extension_in > np.maximum(1.15 * full, full + 2.9 * full_sd)):
+    full = figures.full_extension_in[leg]
+    for row in np.flatnonzero(joined.extension_in > figures.longest_in[leg]):
         yield (
             int(row),
             FieldFault(

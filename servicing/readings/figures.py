@@ -67,6 +67,11 @@ class SheetFigures:
     version: npt.NDArray[np.int64]
     estimated: tuple[tuple[str, ...], ...]
 
+    @property
+    def longest_in(self) -> Array:
+        """The greatest length that a ruler can show on each strut, with room for a tube that is only estimated."""
+        return np.maximum(1.15 * self.full_extension_in, self.full_extension_in + 2.9 * self.full_extension_sd_in)
+
     def strut_figures(self, legs: npt.NDArray[np.int64]) -> StrutFigures:
         """Return the physical figures for rows, given each row's leg number."""
         return StrutFigures(

@@ -15,9 +15,8 @@ from calculations.dosing import (
     next_release,
     surprise,
 )
-from servicing.work.segments import Progress
+from servicing.work.segments import ON_STOP_IN, Progress
 
-ON_STOP_IN: Final = 1 / 16  # nearer than a ruler shows
 TOO_LITTLE: Final = 0.01  # chance of a rise so small below which strokes and length disagree
 SMALLEST_SECONDS: Final = 0.5  # of an open valve
 
@@ -211,6 +210,8 @@ def _gas_missing(at: Situation) -> Decision | None:
     if not at.progress.seen or at.progress.pending:
         return None
     last = at.progress.seen[-1]
+    if last.on_stop:
+        return None  # gas lifts an empty strut only when its pressure carries the load
     known = at.releasing_before if last.released else at.filling_before
     if known is None or last.exercised != at.last_exercise:
         return None

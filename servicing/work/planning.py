@@ -187,7 +187,7 @@ def _without_hose(progress: Progress, equipment: Equipment | None, hose_loss_in:
 def _last_falls_short(progress: Progress, filling: Calibration | None, releasing: Calibration) -> bool:
     last = progress.seen[-1] if progress.seen else None
     prior = releasing if last and last.released else filling
-    if last is None or prior is None:
+    if last is None or prior is None or last.on_stop:
         return False
     moved = replace(last, rise_in=-last.rise_in) if last.released else last
     return not _believed(prior, [moved])
@@ -207,7 +207,8 @@ def _learned(prior: Calibration, doses: Sequence[DoseSeen]) -> Calibration:
 
 
 def _believed(prior: Calibration, doses: Sequence[DoseSeen]) -> list[DoseSeen]:
-    """Return the doses that teach something: not those whose strokes and length disagree."""
+    """Return the doses that teach something: not those on the stop, nor those whose strokes and length disagree."""
+    doses = [dose for dose in doses if not dose.on_stop]
     if not doses:
         return []
     return [dose for dose, short in zip(doses, falls_short(prior, _log_of(doses)), strict=True) if not short]

@@ -1,5 +1,6 @@
 """Rows of work as they come in: resolved to the part that was on the leg then, and checked."""
 
+import math
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -9,6 +10,7 @@ from typing import Any, Final
 from fleet.equipment.models import Equipment
 from fleet.refusals import FieldFault
 from servicing.readings.entries import same_content
+from servicing.readings.figures import sheet_figures
 from servicing.readings.known_fleet import KnownFleet, load_known_fleet
 from servicing.readings.naming import unknown_leg
 from servicing.row_faults import RowFault
@@ -24,6 +26,9 @@ FIGURES: Final = (
     "strokes",
     "fluid_added_in3",
 )
+PRESSURES: Final = ("pressure_before_psig", "pressure_after_psig")
+TYRE_PSIG_AT_MOST: Final = 500.0  # as of readings
+LENGTHS: Final = ("extension_before_in", "extension_after_in")
 STRUT_FIGURES: Final = ("extension_before_in", "extension_after_in", "fluid_added_in3")
 
 
@@ -67,12 +72,14 @@ def prepare_servicings(*, operator_id: uuid.UUID, now: datetime, rows: Sequence[
     fleet = load_known_fleet(operator_id, leg_ids={row.leg_id for row in rows}, with_equipment=False)
     equipment = {row.equipment_id for row in rows if row.equipment_id}
     ours = set(Equipment.objects.of(operator_id).filter(pk__in=equipment).values_list("pk", flat=True))
+    longest = _longest_in(fleet)
     known = _KnownServicings(operator_id, rows)
     in_order: list[Servicing] = []
     new: list[Servicing] = []
     faults: list[RowFault] = []
     for number, row in enumerate(rows):
         wrong = faults_of_row(row, fleet, ours, now)
+        wrong += _beyond_tube(row, longest.get(row.leg_id, math.inf))
         before, clash = known.find(row)
         if clash:
             wrong.append(clash)
@@ -107,11 +114,30 @@ def faults_of_row(row: ServicingRow, fleet: KnownFleet, equipment: set[uuid.UUID
     ]
     if is_tyre_work(row.work):
         faults += [
+            FieldFault(name.rsplit("_", 1)[0], "out_of_range", f"at most {TYRE_PSIG_AT_MOST:g} psi in a tyre")
+            for name in PRESSURES
+            if (getattr(row, name) or 0.0) > TYRE_PSIG_AT_MOST
+        ]
+        faults += [
             FieldFault(name.rsplit("_", 1)[0], "not_of_a_tyre", "belongs to work on a strut")
             for name in STRUT_FIGURES
             if getattr(row, name) is not None
         ]
     return faults
+
+
+def _longest_in(fleet: KnownFleet) -> dict[uuid.UUID, float]:
+    """Return the greatest length that each leg's strut can have [in]."""
+    legs = list(fleet.legs.values())
+    return {} if not legs else dict(zip(fleet.legs, sheet_figures(legs).longest_in.tolist(), strict=True))
+
+
+def _beyond_tube(row: ServicingRow, longest_in: float) -> list[FieldFault]:
+    return [
+        FieldFault(name.rsplit("_", 1)[0], "beyond_tube", f"longer than this strut can be, {longest_in:.1f} in")
+        for name in LENGTHS
+        if (getattr(row, name) or 0.0) > longest_in
+    ]
 
 
 def is_tyre_work(work: str) -> bool:

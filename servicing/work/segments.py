@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
+ON_STOP_IN: Final = 1 / 16  # of tube showing; nearer than a ruler shows
 EXERCISES: Final = ("not", "rocked", "taxied", "flown")  # each frees a strut more than the one before
 
 
@@ -21,6 +22,8 @@ class Step(Protocol):
     def released(self) -> bool: ...
     @property
     def exercised(self) -> str: ...
+    @property
+    def extension_in(self) -> float: ...
     @property
     def corrected_in(self) -> float: ...
     @property
@@ -49,6 +52,8 @@ class DoseSeen:
         With what.
     exercised
         How, before the length was last read.
+    on_stop
+        The strut stood on its stop before or after: gas then moves it less than the same gas would elsewhere.
     """
 
     amount: float
@@ -58,6 +63,7 @@ class DoseSeen:
     released: bool
     equipment_id: uuid.UUID | None
     exercised: str
+    on_stop: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +118,7 @@ class _Walk:
             late = step.corrected_in - self._extension
             self._seen[-1] = replace(self._seen[-1], rise_in=self._seen[-1].rise_in + late, exercised=step.exercised)
         self._extension = step.corrected_in
+        self._on_stop = self._on_stop or _is_on_stop(step)
         self._exercised = _is_exercised(step)
         self._last_exercise = step.exercised
         if self._exercised:
@@ -133,6 +140,7 @@ class _Walk:
 
     def _start_at(self, step: Step) -> None:
         self._base = step.corrected_in
+        self._on_stop: bool = _is_on_stop(step)
         self._base_exercised = _is_exercised(step)
         self._amount = 0.0
         self._connections = 0
@@ -159,7 +167,12 @@ class _Walk:
             self._released,
             self._equipment,
             self._last_exercise,
+            self._on_stop,
         )
+
+
+def _is_on_stop(step: Step) -> bool:
+    return step.extension_in <= ON_STOP_IN
 
 
 def _is_exercised(step: Step) -> bool:

@@ -17,6 +17,10 @@ class Given:
     hose_connected: bool = False
     equipment_id: uuid.UUID | None = PUMP
 
+    @property
+    def extension_in(self) -> float:
+        return self.corrected_in  # read at the sheet's own conditions
+
 
 def test_a_dose_between_two_exercised_readings_is_one_settled_group():
     found = progress_of([Given(3.0), Given(4.0, amount=4, hose_connected=True)])
@@ -68,3 +72,10 @@ def test_a_second_look_after_the_same_exercise_adds_nothing_to_the_strokes_befor
 
     assert round(found.seen[0].rise_in, 6) == 1.0
     assert found.extension_in == 3.3
+
+
+def test_a_group_that_touched_the_stop_is_marked_and_the_next_is_not():
+    steps = [Given(0.0), Given(0.0, amount=4), Given(1.0, amount=6), Given(2.0, amount=4)]
+
+    assert [seen.on_stop for seen in progress_of(steps).seen] == [True, True, False]
+    assert progress_of([Given(0.5), Given(0.02, amount=2, released=True)]).seen[0].on_stop

@@ -107,6 +107,23 @@ def test_bare_numbers_and_unknown_fields_are_refused_together(club, leg):
     assert {error["field"] for error in answer.json()["errors"]} == {"extension_after", "colour"}
 
 
+def test_lengths_and_pressures_that_no_strut_or_tyre_has_are_refused(club, leg):
+    caller = caller_of(club)
+
+    lengths = caller.post(ADDRESS, body(leg, extension_before="50 in", extension_after="45 in"))
+    pressure = caller.post(ADDRESS, body(leg, work="tyre inflated", pressure_after="4000 psi"))
+
+    assert [answer.status_code for answer in (lengths, pressure)] == [422, 422]
+    assert {(error["field"], error["code"]) for error in lengths.json()["errors"]} == {
+        ("extension_before", "beyond_tube"),
+        ("extension_after", "beyond_tube"),
+    }
+    assert [(error["field"], error["code"]) for error in pressure.json()["errors"]] == [
+        ("pressure_after", "out_of_range")
+    ]
+    assert not Servicing.objects.of(club).exists()
+
+
 def test_history_is_listed_newest_first_filtered_and_without_what_was_corrected(club, leg):
     caller = caller_of(club)
     wrong = caller.post(ADDRESS, body(leg)).json()

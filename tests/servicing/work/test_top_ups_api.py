@@ -364,6 +364,42 @@ def test_gas_that_stayed_in_the_hose_is_not_taken_for_gas_that_is_missing(club, 
     assert plan["learned"]["doses"] == 1
 
 
+def test_an_empty_strut_takes_strokes_before_it_moves_and_they_teach_nothing(club, caller, leg):
+    # on its stop the gas must carry the load before the tube moves: that is neither a leak nor a small pump
+    pump = a_hand_pump(club, stroke_volume_in3=None)
+    address = f"{ADDRESS}/{start(caller, leg, 0, pump=pump).json()['id']}"
+
+    still = caller.post(f"{address}/doses", the_dose(8, 0, minutes=5)).json()["plan"]
+    lifted = caller.post(f"{address}/doses", the_dose(8, 1.5, minutes=10)).json()["plan"]
+
+    assert [plan["next"] for plan in (still, lifted)] == ["give gas", "give gas"]
+    assert [plan["learned"]["doses"] for plan in (still, lifted)] == [0, 0]
+    assert lifted["dose"]["amount"] * 0.25 + 1.5 < 4.5
+
+
+def test_a_well_known_pump_that_does_not_lift_an_empty_strut_yet_is_no_surprise(club, caller, leg):
+    pump = a_hand_pump(club, stroke_volume_in3=None)
+    address = f"{ADDRESS}/{start(caller, leg, 1.7, pump=pump).json()['id']}"
+    for number, (amount, extension) in enumerate(((4, 2.6), (4, 3.7), (3, 4.4)), start=1):
+        caller.post(f"{address}/doses", the_dose(amount, extension, minutes=4 * number))
+    start_anew(caller, address, leg, 0, pump=pump)
+    running = caller.get(ADDRESS, {"finished": "false"}).json()["items"][0]["id"]
+
+    plan = caller.post(f"{ADDRESS}/{running}/doses", the_dose(8, 0, minutes=60 * 24 + 5)).json()["plan"]
+
+    assert (plan["next"], plan["learned"]["doses"]) == ("give gas", 3)
+
+
+def test_gas_let_out_of_an_empty_strut_does_not_make_the_next_burst_longer(club, caller, leg):
+    address = f"{ADDRESS}/{start(caller, leg, 0, pump=a_hand_pump(club)).json()['id']}"
+    caller.post(f"{address}/doses", the_dose(5, 0, minutes=5, released=True))
+
+    plan = caller.post(f"{address}/doses", the_dose(20, 5.5, minutes=20)).json()["plan"]
+
+    assert (plan["next"], plan["dose"]["counted"]) == ("let gas out", "seconds")
+    assert plan["dose"]["amount"] <= 1.0
+
+
 def start_anew(caller, address, leg, extension, *, pump):
     ended = caller.post(f"{address}/finish", {"note": "looked at by the mechanic"}, HTTP_IF_MATCH="*")
     assert ended.status_code == 200, ended.content
