@@ -109,6 +109,7 @@ class _Walk:
         self._extension = first.corrected_in
         self._exercised = _is_exercised(first)
         self._last_exercise = first.exercised
+        self._on_stop = _is_on_stop(first)
         self._start_at(first)
 
     def take(self, step: Step) -> None:
@@ -140,7 +141,7 @@ class _Walk:
 
     def _start_at(self, step: Step) -> None:
         self._base = step.corrected_in
-        self._on_stop: bool = _is_on_stop(step)
+        self._on_stop = _is_on_stop(step)
         self._base_exercised = _is_exercised(step)
         self._amount = 0.0
         self._connections = 0
