@@ -2,6 +2,7 @@
 
 import uuid
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.urls import path
 from drf_spectacular.utils import extend_schema
@@ -29,7 +30,16 @@ from fleet.web.schema import PAGE, page_of
 from fleet.web.views import OperatorView
 
 
-class EquipmentListView(OperatorView):
+class EquipmentAnsweringView(OperatorView):
+    """Answers equipment as it stands on the operator's own day."""
+
+    def shown(self, equipment: Equipment) -> dict[str, Any]:
+        """Return a piece of equipment as it is answered."""
+        today = self.now.astimezone(ZoneInfo(self.operator.time_zone)).date()
+        return equipment_answer(equipment, self.unit_system, today)
+
+
+class EquipmentListView(EquipmentAnsweringView):
     """Equipment of the operator."""
 
     needs = {"GET": READ, "POST": MANAGE}
@@ -45,7 +55,7 @@ class EquipmentListView(OperatorView):
         filters = EquipmentFilters(data=request.query_params)
         filters.is_valid(raise_exception=True)
         rows = equipment_matching(self.operator, filters.validated_data)
-        return self.page(rows, self._shown, order=("name", "id"))
+        return self.page(rows, self.shown, order=("name", "id"))
 
     @extend_schema(
         operation_id="add_equipment",
@@ -69,13 +79,10 @@ class EquipmentListView(OperatorView):
             figures=figures_from(values),
             equipment_id=values.get("id"),
         )
-        return self.answer(self._shown(equipment), status=201 if new else 200, version=equipment.version)
-
-    def _shown(self, equipment: Equipment) -> dict[str, Any]:
-        return equipment_answer(equipment, self.unit_system, self.now.date())
+        return self.answer(self.shown(equipment), status=201 if new else 200, version=equipment.version)
 
 
-class EquipmentView(OperatorView):
+class EquipmentView(EquipmentAnsweringView):
     """One piece of equipment."""
 
     needs = {"GET": READ, "PATCH": MANAGE}
@@ -108,8 +115,7 @@ class EquipmentView(OperatorView):
         return self._answer(equipment)
 
     def _answer(self, equipment: Equipment) -> Response:
-        shown = equipment_answer(equipment, self.unit_system, self.now.date())
-        return self.answer(shown, version=equipment.version)
+        return self.answer(self.shown(equipment), version=equipment.version)
 
 
 class CylinderPressuresView(OperatorView):

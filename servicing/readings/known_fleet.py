@@ -6,10 +6,12 @@ import uuid
 from bisect import bisect_right
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from fleet.aircraft.models import Leg, TypeSheet
 from fleet.equipment.models import Equipment
+from fleet.equipment.queries import calibration_overdue
 from fleet.gear.models import StrutInstallation, TyreInstallation
 
 
@@ -60,6 +62,7 @@ class KnownFleet:
     legs: dict[uuid.UUID, KnownLeg]
     by_name: dict[tuple[str, str], KnownLeg]
     equipment: dict[str, Equipment] = field(default_factory=dict)
+    time_zone: str = "UTC"
 
     def leg_named(self, aircraft: str, position: str) -> KnownLeg | None:
         """Return the leg of an aircraft given by registration or id, at a position, or None."""
@@ -70,10 +73,10 @@ class KnownFleet:
         wanted = aircraft.strip().upper()
         return any(name == wanted for name, _ in self.by_name)
 
-    def gauge_overdue(self, gauge_id: uuid.UUID, on: date) -> bool:
-        """Say whether a gauge was past its calibration date on a day."""
-        due = self.equipment[str(gauge_id)].calibration_due
-        return due is not None and due < on
+    def gauge_overdue(self, gauge_id: uuid.UUID, at: datetime) -> bool:
+        """Say whether a gauge was past its calibration date on the operator's day of a moment."""
+        on = at.astimezone(ZoneInfo(self.time_zone)).date()
+        return calibration_overdue(self.equipment[str(gauge_id)], on)
 
 
 def load_known_fleet(
@@ -84,7 +87,7 @@ def load_known_fleet(
     with_equipment: bool = True,
 ) -> KnownFleet:
     """Fetch the operator's fleet, or only the named aircraft (by registration or id) or legs."""
-    rows = Leg.objects.of(operator_id).select_related("aircraft", "sheet")
+    rows = Leg.objects.of(operator_id).select_related("aircraft", "sheet", "operator")
     if leg_ids is not None:
         rows = rows.filter(id__in=leg_ids)
     found = list(rows)
@@ -96,7 +99,8 @@ def load_known_fleet(
     tyres = _stays(operator_id, TyreInstallation, "tyre_id", ids)
     legs = {leg.id: _known(leg, struts.get(leg.id, ()), tyres.get(leg.id, ())) for leg in found}
     equipment = Equipment.objects.of(operator_id) if with_equipment else ()
-    return KnownFleet(operator_id, legs, _names(legs.values()), _equipment_by_name(equipment))
+    time_zone = found[0].operator.time_zone if found else "UTC"
+    return KnownFleet(operator_id, legs, _names(legs.values()), _equipment_by_name(equipment), time_zone)
 
 
 def _as_id(leg: Leg) -> str:

@@ -152,6 +152,4 @@ def _same(fleet: KnownFleet, now: datetime, source: str, others: Mapping[str, An
 
 
 def _gauges_overdue(fleet: KnownFleet, entries: Sequence[StrutEntry] | Sequence[TyreEntry]) -> list[bool]:
-    return [
-        entry.gauge_id is not None and fleet.gauge_overdue(entry.gauge_id, entry.taken_at.date()) for entry in entries
-    ]
+    return [entry.gauge_id is not None and fleet.gauge_overdue(entry.gauge_id, entry.taken_at) for entry in entries]

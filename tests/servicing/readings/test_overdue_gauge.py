@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.db import DatabaseError, connection, transaction
 from rest_framework.test import APIClient
+from time_machine import travel
 
 from fleet.equipment.models import Equipment
 from servicing.readings.models import StrutReading, TyreReading
@@ -64,6 +65,17 @@ def test_it_is_marked_from_the_day_after_its_calibration_ran_out(
         (str(gauge.id), False),
         (str(gauge.id), True),
     ]
+
+
+def test_the_day_is_the_clubs_own(caller: APIClient, stand: Stand, gauge: Equipment) -> None:
+    stand.operator.time_zone = "America/Denver"  # seven hours behind in February: still the day it is due
+    stand.operator.save(update_fields=["time_zone"])
+
+    evening = read(caller, stand, "readings", "2026-02-21T03:00:00Z", gauge="Gauge 1")
+    with travel("2026-02-21T03:00:00Z", tick=False):
+        shown = caller.get(f"/api/v1/equipment/{gauge.id}").json()
+
+    assert (evening["gauge_overdue"], shown["calibration_overdue"]) == (False, False)
 
 
 @pytest.mark.parametrize("kind", [kind for kind, _ in KINDS])
