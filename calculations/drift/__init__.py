@@ -14,6 +14,7 @@ from calculations.drift.findings import (
 from calculations.drift.fluid_evidence import fluid_probability
 from calculations.drift.histories import Events, Histories, Readings, Seen, Struts, Work, arrange
 from calculations.drift.mirror import learn_habits
+from calculations.drift.model import LEVEL_MOVING
 from calculations.drift.replay import Episodes, Replay, replay
 from calculations.drift.settings import FleetHabits, Settings
 from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, arrange_tyres, assess_tyres
@@ -21,6 +22,7 @@ from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, a
 __all__ = [
     "DISPOSITIONS",
     "FINDINGS",
+    "LEVEL_MOVING",
     "LOSSES",
     "Assessments",
     "CheckFirst",

@@ -39,6 +39,9 @@ STRUT_BASELINES: Final[dict[Work, Baseline]] = {
     Work.OTHER: Baseline(0.0, 0.0),
 }
 
+LEVEL_MOVING: Final = frozenset(kind for kind, effect in STRUT_BASELINES.items() if effect.reopen_sd > 0.0)
+"""Work after which a strut has to find its place again."""
+
 
 @dataclass(frozen=True)
 class Rules:

@@ -17,6 +17,7 @@ from calculations.drift import assess, assess_tyres
 from fleet.among import among
 from fleet.operators.models import Operator
 from servicing.drift.conclude import strut_rows, tyre_rows
+from servicing.drift.flown import not_yet_flown
 from servicing.drift.gather import gather_struts
 from servicing.drift.gather_tyres import gather_tyres
 from servicing.drift.learning import renew_settings
@@ -49,7 +50,8 @@ def assess_struts(operator_id: uuid.UUID, strut_ids: Collection[uuid.UUID], *, n
     settings = settings_of(operator_id)
     gathered = gather_struts(operator_id, list(seen))
     found = assess(gathered.histories, now_day=day_of(now), settings=settings)
-    rows = strut_rows(gathered, found, settings, now_day=day_of(now))
+    unflown = not_yet_flown(operator_id, gathered.places, gathered.done, now=now)
+    rows = strut_rows(gathered, found, settings, unflown, now_day=day_of(now))
     changes = write_standings(operator_id, StrutStanding, gathered.places, rows, seen, now=now)
     return Swept(struts=len(rows), changes=changes)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import Any, Final
 
@@ -34,14 +34,17 @@ SET_ASIDE_SHOWN: Final = 10
 _FINDINGS: Final = tuple(finding.value for finding in FINDINGS)
 _LEVELS: Final = {int(grade): Level[grade.name].value for grade in Grade}
 _EPOCH: Final = date(1970, 1, 1)
+_UNSAID_WHILE_SETTLING: Final = frozenset({Finding.STEADY, Finding.STICKY, Finding.TEMPERATURE_ONLY})
 _LOSING: Final = frozenset(finding.value for finding in LOSSES)
 _ASIDE: Final = frozenset({Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE})
 
 Row = dict[str, Any]
 
 
-def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings, *, now_day: float) -> list[Row]:
-    """Return the standing of each strut, by the names of `StrutStanding`."""
+def strut_rows(
+    gathered: StrutHistories, found: Assessments, settings: Settings, unflown: Iterable[int], *, now_day: float
+) -> list[Row]:
+    """Return the standing of each strut, by the names of `StrutStanding`; ``unflown`` as of `not_yet_flown`."""
     histories = gathered.histories
     ids = [gathered.columns.id_of(int(row)) for row in _rows_shown(histories, found)]
     common = _common_rows(histories, found, settings, ids)
@@ -63,9 +66,18 @@ def strut_rows(gathered: StrutHistories, found: Assessments, settings: Settings,
     for row, values, evidence in zip(common, own, learned, strict=True):
         row |= values
         row["evidence"] |= evidence
+    for index in unflown:
+        _let_settle(common[index])
     for index, pair in repeated_top_ups(gathered.done, histories.seen, now_day=now_day).items():
         _suspect_leak(common[index], pair, float(found.fluid_probability[index]))
     return common
+
+
+def _let_settle(row: Row) -> None:
+    """Wait for the next flights, where nothing worse is known."""
+    if row["finding"] in _UNSAID_WHILE_SETTLING:
+        row |= {"finding": Finding.SETTLING.value, "level": Level.NONE.value}
+        row["evidence"] |= {"check_first": CheckFirst.FLY_AND_READ_AGAIN.value}
 
 
 def _suspect_leak(row: Row, pair: Repeated, probability_fluid: float) -> None:

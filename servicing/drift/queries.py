@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from calculations.drift import DISPOSITIONS, Assessments, Histories, assess, assess_tyres
 from servicing.drift.conclude import number, strut_rows, tyre_rows
+from servicing.drift.flown import not_yet_flown
 from servicing.drift.gather import gather_struts
 from servicing.drift.gather_tyres import gather_tyres
 from servicing.drift.places import Place
@@ -56,7 +57,9 @@ def strut_trend(operator_id: uuid.UUID, strut_id: uuid.UUID, *, now: datetime) -
     ids = [gathered.columns.id_of(int(row)) for row in gathered.histories.source_row]
     # As the chart and the row show it: a reading taken on another leg is told in that leg's own inches.
     points = _points(gathered.histories, found, ids, gathered.raised_in[gathered.histories.source_row])
-    return Trend(gathered.places[0], points, strut_rows(gathered, found, settings, now_day=day_of(now))[0])
+    unflown = not_yet_flown(operator_id, gathered.places, gathered.done, now=now)
+    row = strut_rows(gathered, found, settings, unflown, now_day=day_of(now))[0]
+    return Trend(gathered.places[0], points, row)
 
 
 def tyre_trend(operator_id: uuid.UUID, tyre_id: uuid.UUID, *, now: datetime) -> Trend | None:

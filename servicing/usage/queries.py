@@ -9,6 +9,7 @@ from typing import Any, Final
 from django.db.models import Count, Q, Sum
 
 from fleet.aircraft.models import Aircraft
+from fleet.among import among
 from fleet.operators.models import Operator
 from fleet.tenancy import OwnedQuerySet
 from servicing.usage.models import Usage
@@ -73,6 +74,16 @@ def used_in(operator: Operator | uuid.UUID, stretches: Iterable[Stretch]) -> Tot
         .aggregate(flights=Sum("flights"), landings=Sum("landings"), hours=Sum("hours"))
     )
     return Totals(sums["flights"] or 0, sums["landings"] or 0, sums["hours"] or 0.0)
+
+
+def flights_since(
+    operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], *, since: datetime, until: datetime
+) -> list[tuple[uuid.UUID, datetime, int]]:
+    """Return (aircraft id, moment, flights) of each use between two moments."""
+    rows = Usage.objects.of(operator).filter(
+        aircraft_id__in=among(aircraft_ids), superseded=False, brought_forward=False, ended_at__range=(since, until)
+    )
+    return list(rows.values_list("aircraft_id", "ended_at", "flights"))
 
 
 def hard_landings(
