@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from calculations.constants import STANDARD_ATMOSPHERE_PSI
+from calculations.drift.as_set import with_pressures_set
 from calculations.drift.assess import Assessments, assess
 from calculations.drift.histories import (
     BoolArray,
@@ -23,50 +24,13 @@ from calculations.drift.histories import (
     IntArray,
     Readings,
     Struts,
-    Work,
     arrange,
 )
-from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel, Rules
-from calculations.drift.settings import FleetHabits, Settings
+from calculations.drift.model import DAYS_PER_MONTH
+from calculations.drift.settings import Settings
+from calculations.drift.tyre_model import FAST_PERCENT_PER_DAY, TYRE_MODEL, for_tyres
 
 FAHRENHEIT_TO_ABSOLUTE: Final = 459.67
-HOT_VARIANCE_SD_PERCENT: Final = 6.0
-PERMEATION_PERCENT_PER_DAY: Final = 0.05
-PERMEATION_SD_PERCENT_PER_DAY: Final = 0.03
-FAST_PERCENT_PER_DAY: Final = 0.3
-"""Above this the interval is too narrow to be honest: say "fast"."""
-
-THRESHOLD_SHIFT: Final = 0.1
-"""What tyres need above the struts' table for the same false alarms, measured on simulated tyres."""
-
-_RESET: Final = Baseline(reopen_sd=3.0, settle_sd=0.0)
-_RENEWED: Final = Baseline(reopen_sd=5.0, settle_sd=0.0, restarts=True)
-
-TYRE_MODEL: Final = DriftModel(
-    first_level_sd=4.0,
-    seep_mean_per_month=-PERMEATION_PERCENT_PER_DAY * DAYS_PER_MONTH,
-    seep_sd_per_month=PERMEATION_SD_PERCENT_PER_DAY * DAYS_PER_MONTH,
-    level_walk_per_month=0.2,
-    baselines={Work.INFLATED: _RESET, Work.GAS_RELEASED: _RESET, Work.INSTALLED: _RENEWED, Work.VALVE_CORE: _RENEWED},
-    reader_sd=0.0,
-    huber=1.2,
-    leak_huber=1.2,
-    outlier=5.0,
-    friction_exercised_sd=0.3,
-    friction_resting_sd=HOT_VARIANCE_SD_PERCENT,
-    unrecorded_top_up_sd=5.0,
-    slot_days=7.0,
-    slots=16,
-    rules=Rules(
-        settling_days=0.0,
-        sticky_factor=np.inf,
-        looks_low=3.0,
-        service_now_loss=FAST_PERCENT_PER_DAY * DAYS_PER_MONTH,
-        service_now_gap=1.0,
-    ),
-    rates_per_month=tuple(DAYS_PER_MONTH * rate for rate in (0.05, 0.09, 0.17, 0.31, 0.58, 1.1, 2.0, 3.7)),
-    rate_weights=(1.0,) * 8,
-)
 
 
 @dataclass(frozen=True)
@@ -119,8 +83,9 @@ class TyreAssessments:
     loss_percent_per_day: FloatArray
     loss_low: FloatArray
     loss_high: FloatArray
+    """Infinite for a fast one: how much faster it might be, a few readings cannot say."""
     fast: BoolArray
-    """Losing faster than an interval could honestly say: read again tomorrow, do not wait."""
+    """Losing fast: read again tomorrow, do not wait."""
     pressure_now_psig: FloatArray
     """At reference temperature and sea level."""
 
@@ -198,24 +163,31 @@ def assess_tyres(
 ) -> TyreAssessments:
     """Assess every tyre; ``histories`` come from :func:`arrange_tyres`."""
     settings = for_tyres(settings or Settings())
-    drift = assess(histories, now_day=now_day, settings=settings, model=TYRE_MODEL)
+    joined = with_pressures_set(histories)
+    drift = _of_readings_alone(
+        assess(joined, now_day=now_day, settings=settings, model=TYRE_MODEL), histories, joined
+    )
     service = tyres.service_psig + STANDARD_ATMOSPHERE_PSI
     loss = drift.loss_in_per_month / DAYS_PER_MONTH
+    fast = drift.losing & (loss > FAST_PERCENT_PER_DAY)
     return TyreAssessments(
         drift=drift,
         loss_percent_per_day=loss,
         loss_low=drift.loss_low / DAYS_PER_MONTH,
-        loss_high=drift.loss_high / DAYS_PER_MONTH,
-        fast=drift.losing & (loss > FAST_PERCENT_PER_DAY),
+        loss_high=np.where(fast, np.inf, drift.loss_high / DAYS_PER_MONTH),
+        fast=fast,
         pressure_now_psig=service * np.exp(drift.level_in / 100.0 - 1.0) - STANDARD_ATMOSPHERE_PSI,
     )
 
 
-def for_tyres(settings: Settings) -> Settings:
-    """Return the settings with a tyre's habits in place of a strut's."""
-    habits = FleetHabits(
-        seep_mean_per_month=TYRE_MODEL.seep_mean_per_month,
-        seep_sd_per_month=TYRE_MODEL.seep_sd_per_month,
-        threshold_shift=THRESHOLD_SHIFT,
+def _of_readings_alone(found: Assessments, histories: Histories, joined: Histories) -> Assessments:
+    """Return what was concluded from the joined histories, told of the readings that people took."""
+    taken: BoolArray = joined.source_row < len(histories.readings.day)
+    added = np.bincount(joined.readings.series[~taken], minlength=joined.count)
+    return replace(
+        found,
+        readings_used=found.readings_used - added,
+        disposition=found.disposition[taken],
+        fitted_in=found.fitted_in[taken],
+        fitted_sd_in=found.fitted_sd_in[taken],
     )
-    return replace(settings, habits=habits)

@@ -5,6 +5,7 @@ episode is a reading above the threshold with none above it in the 60 days befor
 threshold of each detector is set so that leak-free struts see the same number of episodes per strut-year.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,12 +36,17 @@ def false_alarm_rate(fleet: Fleet, statistic: Array, threshold: float) -> float:
 
 def threshold_for(fleet: Fleet, statistic: Array, rate_per_year: float) -> float:
     """Threshold at which the leak-free fleet sees this many false alarms per strut-year."""
+    return lowest_threshold(statistic, rate_per_year, lambda at: false_alarm_rate(fleet, statistic, at))
+
+
+def lowest_threshold(statistic: Array, rate_per_year: float, false_alarms_at: Callable[[float], float]) -> float:
+    """Lowest value of the statistic above which there are no more false alarms than so many per year."""
     values = np.sort(statistic[np.isfinite(statistic)])
     low, high = 0, len(values) - 1
     # The first threshold from above that is too generous: rates rise as thresholds fall, but for ties.
     while low < high:
         middle = (low + high) // 2
-        if false_alarm_rate(fleet, statistic, values[middle]) > rate_per_year:
+        if false_alarms_at(float(values[middle])) > rate_per_year:
             low = middle + 1
         else:
             high = middle
@@ -64,16 +70,8 @@ class Delays:
 
 def delays(fleet: Fleet, statistic: Array, threshold: float) -> Delays:
     """Time each strut from the onset of its leak to the alarm; struts already in alarm then are left out."""
-    truth, count = fleet.truth, fleet.scenario.struts
-    above = statistic > threshold
-    onset = truth.onset_day[fleet.series]
-    after = fleet.day >= onset
-    first = np.full(count, np.inf)
-    hits = np.nonzero(above & after)[0]
-    np.minimum.at(first, fleet.series[hits], fleet.day[hits])
-    last_before = np.full(count, -1)
-    np.maximum.at(last_before, fleet.series[~after], np.nonzero(~after)[0])
-    already = (last_before >= 0) & above[last_before]
+    truth = fleet.truth
+    first, already = first_alarms(fleet.series, fleet.day, statistic > threshold, truth.onset_day)
     delay = (first - truth.onset_day)[~already]
     breach = np.maximum(truth.first_day_below_limit, truth.onset_day)
     fair = ~already & (truth.first_day_below_limit > truth.onset_day)
@@ -81,4 +79,26 @@ def delays(fleet: Fleet, statistic: Array, threshold: float) -> Delays:
     return Delays(delay, float(flagged[fair].mean()) if fair.any() else float("nan"))
 
 
-__all__ = ["DAYS_PER_MONTH", "Delays", "delays", "episode_starts", "false_alarm_rate", "threshold_for"]
+def first_alarms(
+    series: npt.NDArray[np.int64], day: Array, above: npt.NDArray[np.bool_], onset_day: Array
+) -> tuple[Array, npt.NDArray[np.bool_]]:
+    """Return the day of each series' first alarm after its onset (inf for none), and which were in alarm already."""
+    after = day >= onset_day[series]
+    first = np.full(len(onset_day), np.inf)
+    hits = np.nonzero(above & after)[0]
+    np.minimum.at(first, series[hits], day[hits])
+    last_before = np.full(len(onset_day), -1)
+    np.maximum.at(last_before, series[~after], np.nonzero(~after)[0])
+    return first, (last_before >= 0) & above[last_before]
+
+
+__all__ = [
+    "DAYS_PER_MONTH",
+    "Delays",
+    "delays",
+    "episode_starts",
+    "false_alarm_rate",
+    "first_alarms",
+    "lowest_threshold",
+    "threshold_for",
+]

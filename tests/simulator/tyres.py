@@ -31,7 +31,12 @@ class TyreScenario:
     """Share of hot readings that the reader marks as hot."""
     blunder_share: float = 0.01
     inflate_below_psig: float = 27.0
+    """Nobody corrects for temperature at the aircraft: this is as read."""
     inflated: float = 0.7
+    """Share of readings below it that end with an inflation."""
+    set_sd_percent: float = 1.5
+    warmth_ignored: float = 0.5
+    """How far the cold of the day is forgotten in what is filled: 0 is full correction, 1 is none."""
     climate: Climate = field(default_factory=Climate)
 
 
@@ -76,7 +81,8 @@ def simulate_tyres(scenario: TyreScenario, seed: int) -> TyreFleet:
             columns.append([tyre, day, max(np.rint(2 * read) / 2, 0.0), np.rint(thermometer), float(not told)])
             if read < scenario.inflate_below_psig and rng.random() < scenario.inflated:
                 warm = 100 * np.log((air + 459.67) / 529.67)
-                level, last = rng.normal(0.0, 3.0) * 0.5 - warm * 0.5, day + 0.01
+                level = rng.normal(0.0, scenario.set_sd_percent) - scenario.warmth_ignored * warm
+                last = day + 0.01
                 inflations.append((tyre, last))
     table = np.array(columns).T
     return TyreFleet(

@@ -1,0 +1,76 @@
+"""The figures of the drift model for tyres: lengths are percent of the charge at service pressure."""
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from calculations.drift.histories import Work
+from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel, Rules
+from calculations.drift.settings import FleetHabits, Settings
+
+PERMEATION_PERCENT_PER_DAY: Final = 0.05
+PERMEATION_SD_PERCENT_PER_DAY: Final = 0.03
+FAST_PERCENT_PER_DAY: Final = 0.3
+"""Above this a rate's upper end is not to be relied on: say "fast"."""
+COLD_SD_PERCENT, HOT_SD_PERCENT = 0.3, 6.0
+"""What is left beside gauge and thermometer; a tyre just used is warmer than the air by nobody knows how much."""
+THRESHOLD_SHIFT: Final = 0.22
+"""What tyres need above the struts' table for the same false alarms (``python -m tests.detectors.tyres``)."""
+
+AS_SET_SD_PERCENT: Final[dict[Work, float]] = {
+    Work.INFLATED: 2.5,
+    Work.GAS_RELEASED: 2.5,
+    Work.VALVE_CORE: 2.5,
+    # A casing just mounted stretches for a day, and takes up to a twentieth of its pressure with it (AC 20-97B).
+    Work.INSTALLED: 5.0,
+}
+"""How near to service pressure work leaves a tyre; ASSUMED, for people inflate in cold air and in warm."""
+
+# What the tyre held before says next to nothing about what it holds afterwards.
+_RESET: Final = Baseline(reopen_sd=12.0, settle_sd=0.0)
+_REPAIRED: Final = Baseline(reopen_sd=12.0, settle_sd=0.0, restarts=True)
+
+TYRE_MODEL: Final = DriftModel(
+    first_level_sd=3.0,
+    seep_mean_per_month=-PERMEATION_PERCENT_PER_DAY * DAYS_PER_MONTH,
+    seep_sd_per_month=PERMEATION_SD_PERCENT_PER_DAY * DAYS_PER_MONTH,
+    level_walk_per_month=0.1,
+    baselines={
+        Work.INFLATED: _RESET,
+        Work.GAS_RELEASED: _RESET,
+        Work.INSTALLED: _REPAIRED,
+        Work.VALVE_CORE: _REPAIRED,
+    },
+    reader_sd=0.0,
+    huber=1.2,
+    leak_huber=1.2,
+    # Wide, because a puncture takes ten percent between two looks as a misread gauge does; the step that one
+    # reading may add to the evidence keeps blunders out.
+    outlier=8.0,
+    friction_exercised_sd=COLD_SD_PERCENT,
+    friction_resting_sd=HOT_SD_PERCENT,
+    unrecorded_top_up_sd=5.0,
+    slot_days=7.0,
+    slots=16,
+    rules=Rules(
+        settling_days=0.0,
+        sticky_factor=np.inf,
+        looks_low=3.0,
+        service_now_loss=FAST_PERCENT_PER_DAY * DAYS_PER_MONTH,
+        service_now_gap=1.0,
+    ),
+    rates_per_month=tuple(DAYS_PER_MONTH * rate for rate in (0.05, 0.09, 0.17, 0.31, 0.58, 1.1, 2.0, 3.7)),
+    rate_weights=(1.0,) * 8,
+)
+
+TYRE_HABITS: Final = FleetHabits(
+    seep_mean_per_month=TYRE_MODEL.seep_mean_per_month,
+    seep_sd_per_month=TYRE_MODEL.seep_sd_per_month,
+    threshold_shift=THRESHOLD_SHIFT,
+)
+
+
+def for_tyres(settings: Settings) -> Settings:
+    """Return the settings with a tyre's habits in place of a strut's."""
+    return replace(settings, habits=TYRE_HABITS)
