@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calculations.drift.ageing import counted, day_of_change, last_days, last_work
 from calculations.drift.episodes import alarm_statistic, stands_after_each
 from calculations.drift.filter import LOAD, TEMPERATURE
 from calculations.drift.findings import (
@@ -55,6 +56,8 @@ class Assessments:
     onset_day: FloatArray
     fluid_probability: FloatArray
     suspect_last_reading: BoolArray
+    changes_day: FloatArray
+    """First day on which the calendar alone may change finding or level; NaN where it cannot."""
     readings_used: IntArray
     readings_set_aside: IntArray
     temperature_slope_in_per_f: FloatArray
@@ -105,7 +108,7 @@ def assess(
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
     finding = classify(symptoms)
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
-    last_day = _at(swept.prepared.day, last, has, np.nan)
+    last_day = last_days(swept)
     dated = losing & ~service_now
     disposition = _dispositions(histories, swept)
     aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in (Disposition.IMPOSSIBLE, Disposition.LONE_OUTLIER)])
@@ -130,7 +133,8 @@ def assess(
         service_now=service_now,
         onset_day=estimate.onset_day,
         fluid_probability=symptoms.fluid_probability,
-        suspect_last_reading=_holds_at(swept.outlier & ~swept.confirmed, last, has),
+        suspect_last_reading=_holds_at(~counted(swept), last, has),
+        changes_day=day_of_change(histories, swept, estimate, symptoms, now, settings, model),
         readings_used=np.diff(histories.offsets) - set_aside,
         readings_set_aside=set_aside,
         temperature_slope_in_per_f=histories.struts.temperature_slope_in_per_f + swept.state[TEMPERATURE],
@@ -169,18 +173,14 @@ def _symptoms(
     struts, prepared, rules = histories.struts, swept.prepared, model.rules
     has, last = series_ends(prepared.offsets)
     kind = weigh_kind(histories, now, estimate.onset_day)
-    lone = swept.outlier & ~swept.confirmed
+    alone = ~counted(swept)
     series = histories.readings.series[prepared.row]
-    recent = (prepared.day > now[series] - rules.few_within_days) & ~lone
+    recent = (prepared.day > now[series] - rules.few_within_days) & ~alone
     enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
-    work = histories.work
-    last_work = np.full(histories.count, -np.inf)
-    moving = model.baseline_table()[0][work.kind] > 0
-    np.maximum.at(last_work, work.series[moving], work.day[moving])
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
     true_low = struts.target_in - estimate.level
-    until_breach = estimate.breach - (now - _at(prepared.day, last, has, np.nan))
+    until_breach = estimate.breach - (now - last_days(swept))
     return Symptoms(
         losing=losing,
         fluid_probability=kind.fluid_probability,
@@ -188,9 +188,9 @@ def _symptoms(
         fluid_level_checked=kind.fluid_level_checked,
         standing_low=has & enough & (estimate.level_high < struts.low_limit_in),
         standing_high=has & enough & (estimate.level_low > struts.high_limit_in),
-        suspect=_holds_at(lone, last, has),
+        suspect=_holds_at(alone, last, has),
         too_few=~enough,
-        settling=now - last_work < rules.settling_days,
+        settling=now - last_work(histories, model) < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
         temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),
         near_limit=losing

@@ -28,7 +28,7 @@ from calculations.drift.false_alarms import false_alarm_rate_at
 from servicing.drift.gather import StrutHistories
 from servicing.drift.gather_tyres import TyreHistories
 from servicing.drift.models import Level
-from servicing.drift.top_ups import Repeated, repeated_top_ups
+from servicing.drift.top_ups import CLOSE_TOGETHER_DAYS, Repeated, repeated_top_ups
 
 SET_ASIDE_SHOWN: Final = 10
 _FINDINGS: Final = tuple(finding.value for finding in FINDINGS)
@@ -67,14 +67,21 @@ def strut_rows(
         row |= values
         row["evidence"] |= evidence
     for index in unflown:
-        _let_settle(common[index])
+        _let_settle(common[index], now_day)
     for index, pair in repeated_top_ups(gathered.done, histories.seen, now_day=now_day).items():
         _suspect_leak(common[index], pair, float(found.fluid_probability[index]))
     return common
 
 
-def _let_settle(row: Row) -> None:
-    """Wait for the next flights, where nothing worse is known."""
+def _look_again(row: Row, day: float) -> None:
+    """Have the part looked at again by then at the latest."""
+    by = _date(math.ceil(day))
+    row["changes_on"] = by if row["changes_on"] is None else min(by, row["changes_on"])
+
+
+def _let_settle(row: Row, now_day: float) -> None:
+    """Wait for the next flights, where nothing worse is known; whether there were any shows from day to day."""
+    _look_again(row, now_day + 1.0)
     if row["finding"] in _UNSAID_WHILE_SETTLING:
         row |= {"finding": Finding.SETTLING.value, "level": Level.NONE.value}
         row["evidence"] |= {"check_first": CheckFirst.FLY_AND_READ_AGAIN.value}
@@ -82,6 +89,7 @@ def _let_settle(row: Row) -> None:
 
 def _suspect_leak(row: Row, pair: Repeated, probability_fluid: float) -> None:
     """Let repeated top-ups speak, where nothing worse is known already."""
+    _look_again(row, pair.second_day + CLOSE_TOGETHER_DAYS)
     row["evidence"] |= {
         "repeated_top_ups": [_iso(_date(pair.first_day)), _iso(_date(pair.second_day))],
         "check_first": CheckFirst.CHECK_FLUID_LEVEL.value,
@@ -146,6 +154,7 @@ def _common_rows(histories: Histories, found: Assessments, settings: Settings, i
         level=[_LEVELS[number] for number in found.level.tolist()],
         false_alarm_rate=numbers(by_chance),
         last_reading_at=[_moment(day) for day in last_day.tolist()],
+        changes_on=[_date(math.ceil(day)) if math.isfinite(day) else None for day in found.changes_day.tolist()],
         breach_on=[_date(day) for day in found.breach_day.tolist()],
         breach_low=[_date(day) for day in found.breach_low_day.tolist()],
         breach_high=[_date(day) for day in found.breach_high_day.tolist()],

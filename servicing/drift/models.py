@@ -22,6 +22,7 @@ class Standing(Owned):
     finding = models.CharField(max_length=32, default="too_few_readings")
     level = models.CharField(max_length=10, choices=Level, default=Level.NONE)
     false_alarm_rate = models.FloatField(null=True, blank=True)  # per part and year, of evidence this strong
+    changes_on = models.DateField(null=True, blank=True)  # when the calendar alone may change finding or level
     breach_on = models.DateField(null=True, blank=True)
     breach_low = models.DateField(null=True, blank=True)
     breach_high = models.DateField(null=True, blank=True)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
-from typing import Any, Final
+from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 from django.db.models import F
 
-from calculations.drift import LOSSES, Finding
 from fleet.among import among
 from servicing.drift.conclude import Row
 from servicing.drift.models import FindingChange, Level, StrutStanding, TyreStanding
@@ -21,8 +20,6 @@ from servicing.nudge import nudge
 from servicing.readings.bulk import append_rows, replace_rows
 
 Stood = tuple[str, str]  # finding and level
-_AGEING: Final = (*(finding.value for finding in LOSSES), Finding.SETTLING.value)
-_FRESH: Final = timedelta(hours=12)
 
 
 @transaction.atomic
@@ -128,7 +125,7 @@ def waiting_parts(part: str, operator_id: uuid.UUID) -> list[uuid.UUID]:
 
 
 def queue_aged_standings(operator_id: uuid.UUID, *, now: datetime) -> None:
-    """Queue parts whose finding the calendar alone can change: losses nearing a date, settling, asked-for looks."""
+    """Queue parts whose finding or level the calendar alone may have changed."""
     for part, model in (("strut_id", StrutStanding), ("tyre_id", TyreStanding)):
-        rows = model.objects.of(operator_id).filter(finding__in=_AGEING, assessed_at__lt=now - _FRESH)
+        rows = model.objects.of(operator_id).filter(changes_on__lte=now.date())
         mark_news(operator_id=operator_id, **{f"{part}s": list(rows.values_list(part, flat=True))})

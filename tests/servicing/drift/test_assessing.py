@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from fleet.gear.models import StrutInstallation
-from servicing.drift.actions import assess_waiting_parts, sweep
+from servicing.drift.actions import assess_waiting_parts, sweep, sweep_night
 from servicing.drift.models import FindingChange, StrutStanding
 from servicing.drift.queries import strut_trend
 from servicing.news.models import PartNews
@@ -156,6 +156,19 @@ def test_a_strut_without_news_costs_no_query(django_assert_num_queries: Any) -> 
     # Operators; struts and tyres with news.
     with django_assert_num_queries(3):
         assert sweep(now=NOW).struts == 0
+
+
+def test_by_night_only_those_are_looked_at_again_that_the_calendar_may_have_changed() -> None:
+    stand = a_stand()
+    read_strut(stand, a_leak(steady=44, losing=0, loss_in=0.0))
+    sweep_night(now=NOW)
+    due = standing_of(stand).changes_on
+    assert due is not None
+    days = (due - NOW.date()).days
+
+    assert sweep_night(now=NOW + timedelta(days=days - 1)).struts == 0
+    assert sweep_night(now=NOW + timedelta(days=days)).struts == 1
+    assert standing_of(stand).finding == "too_few_readings"
 
 
 def test_more_struts_take_no_more_queries(django_assert_max_num_queries: Any) -> None:
