@@ -25,6 +25,7 @@ def findings_after_each(
     series = histories.readings.series[prepared.row]
     lone = swept.outlier & ~swept.confirmed
     enough = _enough_after_each(swept, series, lone, model)
+    supported = enough & _two_since_work(swept, series, lone)
     half = NORMAL_05 * np.sqrt(swept.level_variance)
     nothing = np.zeros(len(series), bool)
     symptoms = Symptoms(
@@ -32,8 +33,8 @@ def findings_after_each(
         fluid_probability=np.zeros(len(series)),
         evidence_of_kind=nothing,
         fluid_level_checked=nothing,
-        standing_low=enough & (swept.level + half < struts.low_limit_in[series]),
-        standing_high=enough & (swept.level - half > struts.high_limit_in[series]),
+        standing_low=supported & (swept.level + half < struts.low_limit_in[series]),
+        standing_high=supported & (swept.level - half > struts.high_limit_in[series]),
         suspect=lone,
         too_few=~enough,
         settling=prepared.since_work_days < model.rules.settling_days,
@@ -55,6 +56,15 @@ def _enough_after_each(swept: Swept, series: IntArray, lone: BoolArray, model: D
         np.searchsorted(key, key - rules.few_within_days, side="right"), swept.prepared.offsets[:-1][series]
     )
     return np.asarray(good[1:] - good[first] >= rules.few_readings)
+
+
+def _two_since_work(swept: Swept, series: IntArray, lone: BoolArray) -> BoolArray:
+    """Return whether the level rests on two readings at least since the series or the work before began."""
+    prepared, at = swept.prepared, np.arange(len(series))
+    fresh = prepared.reopen_variance > 0
+    fresh[prepared.offsets[:-1][np.diff(prepared.offsets) > 0]] = True
+    good = np.concatenate([[0], np.cumsum(~lone)])
+    return np.asarray(good[1:] - good[np.maximum.accumulate(np.where(fresh, at, 0))] >= 2)
 
 
 def _sticky_after_each(swept: Swept, habits: FleetHabits, model: DriftModel) -> BoolArray:

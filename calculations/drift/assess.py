@@ -177,6 +177,10 @@ def _symptoms(
     series = histories.readings.series[prepared.row]
     recent = (prepared.day > now[series] - rules.few_within_days) & ~alone
     enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
+    # A level that rests on one reading since the work is told by no caution: that reading may be the wrong one.
+    worked = last_work(histories, model)
+    agreeing = (prepared.day > worked[series]) & ~alone
+    supported = enough & (np.bincount(series[agreeing], minlength=histories.count) >= 2)
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
     true_low = struts.target_in - estimate.level
@@ -186,11 +190,11 @@ def _symptoms(
         fluid_probability=kind.fluid_probability,
         evidence_of_kind=kind.evidence_of_kind,
         fluid_level_checked=kind.fluid_level_checked,
-        standing_low=has & enough & (estimate.level_high < struts.low_limit_in),
-        standing_high=has & enough & (estimate.level_low > struts.high_limit_in),
+        standing_low=has & supported & (estimate.level_high < struts.low_limit_in),
+        standing_high=has & supported & (estimate.level_low > struts.high_limit_in),
         suspect=_holds_at(alone, last, has),
         too_few=~enough,
-        settling=now - last_work(histories, model) < rules.settling_days,
+        settling=now - worked < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
         temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),
         near_limit=losing

@@ -114,6 +114,7 @@ class _Run:
         self.member = np.stack([1.0 - lanes.resting, lanes.resting], axis=1)
         self.keep = 1.0 - (1.0 - model.noise_forgetting) * self.member
         self.held = np.zeros(width)
+        self.support = np.zeros(width, np.int64)  # readings that the level rests on
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
         self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1)
         self.columns = {name: np.zeros((steps, width)) for name in _COLUMNS}
@@ -151,7 +152,9 @@ class _Run:
         p[LEVEL, LEVEL] += self.walked[step, :n]
         if self.worked[step]:
             _apply_work(x, p, lanes, step, n)
-            before = np.where(lanes.reopen_variance[step, :n] > 0, 0.0, before)
+            fresh = lanes.reopen_variance[step, :n] > 0
+            before = np.where(fresh, 0.0, before)
+            self.support[:n][fresh] = 0
         np.multiply(p, h, out=product)
         ph = product.sum(axis=1)
         explained = (h * ph).sum(axis=0)
@@ -176,6 +179,7 @@ class _Run:
         x += k * e
         np.multiply(k[:, None], ph, out=product)
         p -= product
+        self._doubt(p, size, out, n)
         self.line[step, :, :n] = x[:2]
         self.line_variance[step, :, :, :n] = p[:2, :2]
         self._learn_noise(step, factor * np.minimum(size * size, model.noise_clip), n)
@@ -188,6 +192,11 @@ class _Run:
         self.outlier[step, :n] = out
         self.confirmed[step, :n] = (z * before > 0.0) & (size > model.agreeing)
         np.multiply(out, z, out=self.held[:n])
+
+    def _doubt(self, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:
+        """Open a level again that rests on one reading which this one contradicts: either may be the wrong one."""
+        p[LEVEL, LEVEL, (self.support[:n] == 1) & (size > self.model.doubtful)] += self.model.doubted_level_sd**2
+        self.support[:n] += ~out
 
     def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:
         ratio = self.noise_sum[:, :n] / self.noise_count[:, :n]

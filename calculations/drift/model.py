@@ -77,6 +77,9 @@ class DriftModel:
     outlier: float = 4.0
     agreeing: float = 2.0
     unrecorded_top_up_sd: float = 0.3
+    doubtful: float = 2.5
+    """This many standard deviations from a level that rests on one reading, either of the two may be wrong."""
+    doubted_level_sd: float = 0.6
     noise_prior_count: float = 12.0
     noise_forgetting: float = 0.995
     noise_clip: float = 9.0

@@ -1,5 +1,6 @@
 """The figures of the drift model for tyres: lengths are percent of the charge at service pressure."""
 
+import math
 from dataclasses import replace
 from typing import Final
 
@@ -48,6 +49,7 @@ TYRE_MODEL: Final = DriftModel(
     # Wide, because a puncture takes ten percent between two looks as a misread gauge does; the step that one
     # reading may add to the evidence keeps blunders out.
     outlier=8.0,
+    doubtful=math.inf,  # the work itself tells how high a tyre stands after it
     friction_exercised_sd=COLD_SD_PERCENT,
     friction_resting_sd=HOT_SD_PERCENT,
     unrecorded_top_up_sd=5.0,

@@ -115,6 +115,7 @@ class Filter:
         self.noise_count = [habits.noise_prior_count] * 2
         self.noise_sum = [habits.noise_prior_count * factor for factor in factors]
         self.held = 0.0
+        self.support = 0
 
     def take(self, reading: Reading) -> Told:
         """Take one reading."""
@@ -124,6 +125,7 @@ class Filter:
         if reading.reopen_variance > 0:
             p[0][0] += reading.reopen_variance
             before = 0.0
+            self.support = 0
         if reading.settle_variance > 0:
             self.state[4] = 0.0
             for i in STATES:
@@ -148,6 +150,9 @@ class Filter:
         level_before = self.state[0] + self.state[1] * h[1]
         self.state = [self.state[i] + gain[i] * innovation for i in STATES]
         self._shrink(gain, h, inflated)
+        if self.support == 1 and abs(surprise) > model.doubtful:
+            self.covariance[0][0] += model.doubted_level_sd**2
+        self.support += not outlier
         self.noise_sum[kind] *= model.noise_forgetting
         self.noise_sum[kind] += factor * min(surprise * surprise, model.noise_clip)
         self.noise_count[kind] = self.noise_count[kind] * model.noise_forgetting + 1

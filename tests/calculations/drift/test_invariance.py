@@ -22,6 +22,7 @@ LENGTHS_OF_MODEL = (
     "friction_exercised_sd",
     "friction_resting_sd",
     "unrecorded_top_up_sd",
+    "doubted_level_sd",
 )
 SINGLE_PRECISION = 2e-4
 PER_DAY = 64

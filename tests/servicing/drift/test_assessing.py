@@ -15,9 +15,12 @@ from servicing.news.models import PartNews
 from servicing.readings.actions import add_strut_readings
 from servicing.readings.correcting import correct_strut_reading
 from servicing.readings.entries import StrutEntry
+from servicing.work.actions import add_servicings
+from servicing.work.models import Work
 from tests.builders.drift import a_leak, lengths_over_time, read_strut
 from tests.builders.fleet import NOW, a_leg, a_strut, an_operator, next_id
 from tests.builders.readings import Stand, a_stand, a_strut_entry
+from tests.builders.work import servicing_row
 
 pytestmark = pytest.mark.django_db
 LOSING = a_leak(steady=30, losing=14, loss_in=0.03)
@@ -135,6 +138,22 @@ def test_one_bad_reading_opens_no_caution(off_in: float) -> None:
 
     row = standing_of(stand)
     assert row.level in ("none", "advisory"), (row.finding, row.level)
+
+
+@pytest.mark.parametrize("off_in", [-1.0, 1.0])
+def test_one_bad_reading_just_after_a_top_up_opens_no_caution(off_in: float) -> None:
+    stand = a_stand()
+    steady = a_leak(steady=44, losing=0, loss_in=0.0)
+    entries = lengths_over_time(stand.leg, steady)
+    bad = replace(entries[40], extension_in=entries[40].extension_in + off_in)
+    topped_up = servicing_row(stand.leg, work=Work.GAS_ADDED, done_at=bad.taken_at - timedelta(days=1))
+    add_servicings(actor=stand.actor, now=NOW, rows=[topped_up])
+
+    for arrived in ([*entries[:40], bad], entries[41:42], entries[42:43], entries[43:]):
+        add_strut_readings(actor=stand.actor, now=NOW, entries=arrived)
+        sweep(now=NOW)
+
+    assert {"caution", "warning"}.isdisjoint(level for _, level in changes_of(stand))
 
 
 def test_a_change_is_written_once_however_often_it_is_assessed() -> None:
