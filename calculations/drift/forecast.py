@@ -21,9 +21,9 @@ from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import NORMAL_05, normal_cdf
 
-FINE_SLOT_DAYS: Final = 8.0
-FINE_SLOTS: Final = 48
-FINE_RATES: Final = 28
+FINE_SLOT_DAYS: Final = 10.0
+FINE_SLOTS: Final = 40
+FINE_RATES: Final = 20
 SLOWEST, FASTEST = 0.16, 100.0
 """Rates of the fine bank, as a multiple of the slowest coarse rate."""
 SLOW_SCALE, FAST_SCALE = 5.0, 20.0
@@ -35,7 +35,7 @@ are given more weight there, and more of the doubt is put on the late side."""
 RATE_TAIL: Final = 0.07
 """Posterior mass left out on each side of a rate's interval; on simulated fleets it then covers 90 % or more."""
 BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.15, 0.05
-COMPONENTS: Final = 160
+COMPONENTS: Final = 96
 FORECAST_DAYS: Final = 730.0
 """Farther ahead than this no date is given."""
 

@@ -20,7 +20,7 @@ from calculations.drift.model import DriftModel
 from calculations.drift.normal import NORMAL_05
 from calculations.drift.sweep import Chunk, Swept, series_ends
 
-LANES = 64
+LANES = 128
 """Losing series looked at together: the fine bank is wide, and few series need it."""
 
 

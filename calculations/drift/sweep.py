@@ -14,7 +14,7 @@ from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prep
 from calculations.drift.model import DriftModel
 from calculations.drift.settings import FleetHabits
 
-LANES: Final = 1000
+LANES: Final = 2000
 """Series per chunk: enough to drown the interpreter's share, few enough for the processor's cache."""
 THREADS: Final = 2
 LONGER_THAN_TUBE = 1.15

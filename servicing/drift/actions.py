@@ -28,7 +28,7 @@ from servicing.drift.tyre_state import tyre_states
 from servicing.drift.work_done import day_of
 from servicing.news.models import PartNews
 
-PARTS_AT_ONCE: Final = 1000
+PARTS_AT_ONCE: Final = 2500
 CHUNKS_AT_ONCE: Final = 2
 
 
