@@ -46,9 +46,8 @@ class Checks:
         return self._take(field, value, lambda a: (a >= low) & (a <= high), "out_of_range", wanted)
 
     def require(self, holds: BoolArray | np.bool_ | bool, field: str, code: str, message: str) -> None:
-        """Note a fault unless a condition that ties several arguments together holds everywhere."""
-        if not np.all(holds):
-            self._faults.append(Fault(field, code, message))
+        """Note a fault wherever a condition that ties several arguments together does not hold."""
+        self._faults += [Fault(field, code, message, place) for place in _places(np.asarray(np.logical_not(holds)))]
 
     def settle(self) -> None:
         """Raise `CalculationError` with every fault found so far, if there is one."""
@@ -64,6 +63,16 @@ class Checks:
             self._faults.append(Fault(field, "not_a_number", f"must be a number, is {value!r}"))
             return np.asarray(np.nan)
         bad = ~(np.isfinite(numbers) & accepts(numbers))
-        if bad.any():
-            self._faults.append(Fault(field, code, f"{wanted}, is {numbers[bad].flat[0]:g}"))
+        values = numbers[bad].flat
+        self._faults += [
+            Fault(field, code, f"{wanted}, is {value:g}", place)
+            for value, place in zip(values, _places(bad), strict=False)
+        ]
         return numbers
+
+
+def _places(bad: BoolArray) -> list[int | None]:
+    """Return where in a series, along whichever axis, something is bad; None once for one value or a grid."""
+    if bad.ndim and bad.size == max(bad.shape):
+        return list(np.flatnonzero(bad).tolist())
+    return [None] if bad.any() else []

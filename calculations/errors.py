@@ -16,11 +16,14 @@ class Fault:
         Stable, machine-readable reason, such as ``"extension_beyond_tube"``.
     message : str
         What was wrong and what would be right, with the value, for a person.
+    place : int, optional
+        Which value of a series it is, from 0; None for one value or for the series as a whole.
     """
 
     field: str
     code: str
     message: str
+    place: int | None = None
 
 
 class CalculationError(ValueError):

@@ -172,11 +172,11 @@ def _as_design(regressors: ArrayLike, observed: ArrayLike) -> tuple[FloatArray, 
 def _solve(design: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
     lengths = np.linalg.norm(design, axis=0)
     checks = Checks()
-    checks.require(lengths > 0, "regressors", "dependent", "must vary: a column holds one value only")
+    checks.require(np.all(lengths > 0), "regressors", "dependent", "must vary: a column holds one value only")
     checks.settle()
     q, r = np.linalg.qr(design / lengths)
     independent = np.abs(np.diag(r)) > design.shape[0] * np.finfo(np.float64).eps
-    checks.require(independent, "regressors", "dependent", "must be independent: a column repeats others")
+    checks.require(np.all(independent), "regressors", "dependent", "must be independent: a column repeats others")
     checks.settle()
     inverse = np.linalg.inv(r)
     coefficients = np.linalg.solve(r, q.T @ y) / lengths

@@ -26,7 +26,7 @@ _GELMAN: Final = "Gelman et al., Bayesian Data Analysis, 3rd ed., 2013, sections
 
 def _calibration(values: Mapping[str, Any]) -> Calibration:
     rows = values.get("doses") or []
-    log_names = dict.fromkeys(("units", "rise_in", "pressure_ratio"), "doses")
+    log_names = {"units": "doses.units", "rise_in": "doses.rise", "pressure_ratio": "doses.pressure_ratio"}
     log = DoseLog(*(column(rows, name) for name in ("units", "rise", "settled", "pressure_ratio")))
     before = prior_calibration(**given_only(values, rise_per_unit_in="expected_rise", variation="variation"))
     return told(log_names, lambda: learn(before, log))() if rows else before

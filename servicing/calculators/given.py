@@ -1,6 +1,7 @@
 """What a caller gave: values in internal units, and their names."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
@@ -56,7 +57,7 @@ def together(*calls: Callable[[], Any], faults: tuple[Fault, ...] = ()) -> list[
         except BEYOND_NUMBERS as error:
             beyond = error
     if found:
-        raise CalculationError({(fault.field, fault.code): fault for fault in found}.values())
+        raise CalculationError({(fault.field, fault.code, fault.place): fault for fault in found}.values())
     if beyond is not None:
         raise beyond
     return results
@@ -77,7 +78,6 @@ def _renamed(call: Callable[[], Any], name: Callable[[str], str]) -> Callable[[]
         try:
             return call()
         except CalculationError as error:
-            faults = [Fault(name(one.field), one.code, one.message) for one in error.faults]
-            raise CalculationError(faults) from error
+            raise CalculationError(replace(one, field=name(one.field)) for one in error.faults) from error
 
     return call_again

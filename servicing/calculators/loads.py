@@ -141,9 +141,9 @@ CALCULATORS: Final = (
             ],
         },
         names={
-            "weights_lbf": "items",
-            "arms_in": "items",
-            "lateral_arms_in": "items",
+            "weights_lbf": "items.weight",
+            "arms_in": "items.arm",
+            "lateral_arms_in": "items.lateral_arm",
             "weight_lbf": "items",
             "centre_of_gravity_in": "items",
             "lateral_moment_lbf_in": "items",

@@ -19,17 +19,30 @@ def in_callers_words(fault: Fault, shape: serializers.Serializer[Any], names: Ma
     """Return the fault with the field as the request has it, and the unit that its message counts in."""
     fields = dict(_fields(shape))
     name = names.get(fault.field) or _field_named(fault.field, fields)
-    message = fault.message
-    if isinstance(field := fields.get(name), QuantityField) and any(letter.isdigit() for letter in message):
+    message, field = fault.message, fields.get(name)
+    if isinstance(field, serializers.ListField):
+        field = field.child
+    if isinstance(field, QuantityField) and any(letter.isdigit() for letter in message):
         message += f" [{KINDS[Quantity(field.kind)].internal}]"
-    return FieldFault(name, fault.code, message)
+    return FieldFault(_placed(name, fault.place, fields), fault.code, message)
+
+
+def _placed(name: str, place: int | None, fields: Mapping[str, Any]) -> str:
+    """Return ``readings.load`` as ``readings.3.load``, and as ``readings`` where the list as a whole is meant."""
+    if isinstance(fields.get(name), serializers.ListField) and place is not None:
+        return f"{name}.{place}"
+    outer, _, inner = name.partition(".")
+    if not isinstance(fields.get(outer), serializers.ListSerializer):
+        return name
+    return outer if place is None else f"{outer}.{place}.{inner}"
 
 
 def _fields(shape: serializers.Serializer[Any], place: str = "") -> Iterator[tuple[str, Any]]:
     for name, field in shape.fields.items():
         yield place + name, field
-        if isinstance(field, serializers.Serializer):
-            yield from _fields(field, f"{place}{name}.")
+        inner = field.child if isinstance(field, serializers.ListSerializer) else field
+        if isinstance(inner, serializers.Serializer):
+            yield from _fields(inner, f"{place}{name}.")
 
 
 def _field_named(argument: str, fields: Mapping[str, Any]) -> str:

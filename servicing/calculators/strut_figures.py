@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from typing import Any, ClassVar, Final
 
 from rest_framework import serializers
 
 from calculations.checks import Checks
-from calculations.errors import CalculationError, Fault, refuse
+from calculations.errors import CalculationError, Fault
 from calculations.gas import Gas
 from calculations.strut import StrutFigures, StrutSheet, StrutUncertainty, estimate_missing
 from calculations.strut_figures import check_figures
@@ -99,17 +100,21 @@ class KnownStrut:
         check_figures(checks, self.figures)
         checks.settle()
 
-    def bear(self, load_lbf: float, field: str = "load_lbf") -> None:
+    def bear(self, load_lbf: float, field: str = "load_lbf", place: int | None = None) -> None:
         """Refuse a load whose pressure at rest exceeds the sheet's maximum."""
         area = float(self.figures.area_in2)
         if area > 0:
-            self.hold(load_lbf / area, field)
+            self.hold(load_lbf / area, field, place)
 
-    def hold(self, pressure_psig: float, field: str) -> None:
+    def bear_each(self, loads_lbf: Iterable[float], field: str) -> None:
+        """Refuse those of several loads that `bear` would refuse."""
+        together(*(partial(self.bear, load, field, place) for place, load in enumerate(loads_lbf)))
+
+    def hold(self, pressure_psig: float, field: str, place: int | None = None) -> None:
         """Refuse a gauge pressure above the sheet's maximum."""
         if self.maximum_psig is not None and pressure_psig > self.maximum_psig:
             message = f"means {pressure_psig:.0f} psi in the strut; the sheet allows {self.maximum_psig:.0f} psi"
-            raise refuse(field, "above_maximum_pressure", message)
+            raise CalculationError([Fault(field, "above_maximum_pressure", message, place)])
 
     @property
     def assumptions(self) -> tuple[str, ...]:
@@ -147,7 +152,7 @@ def strut_from(values: Mapping[str, Any]) -> KnownStrut:
 
 
 def _in_strut(error: CalculationError) -> tuple[Fault, ...]:
-    return tuple(Fault(f"strut.{_caller_name(one.field)}", one.code, one.message) for one in error.faults)
+    return tuple(replace(one, field=f"strut.{_caller_name(one.field)}") for one in error.faults)
 
 
 def _caller_name(column: str) -> str:

@@ -77,7 +77,7 @@ def _history(values: Mapping[str, Any]) -> Worked:
         )
         return estimate_from_readings(readings, strut.figures, strut.uncertainty)
 
-    found, _ = strut.settle(estimate, lambda: strut.bear(max(column(rows, "load")), "readings"))
+    found, _ = strut.settle(estimate, lambda: strut.bear_each(column(rows, "load"), "load_lbf"))
     return Worked(
         {
             "gas_column": found.figures.gas_column_in,
@@ -128,7 +128,6 @@ _EXAMPLE: Final = {
         {**_READING, "day": 40, "extension": "2.53 in", "load": "1000 lbf"},
     ],
 }
-_NAMES: Final = dict.fromkeys(("day", "extension_in", "temperature_f", "load_lbf"), "readings")
 CALCULATORS: Final = (
     Calculator(
         "strut/history",
@@ -138,7 +137,6 @@ CALCULATORS: Final = (
         HistoryAnswer,
         _history,
         _EXAMPLE,
-        names=_NAMES,
     ),
     Calculator(
         "strut/correctable",
@@ -148,6 +146,5 @@ CALCULATORS: Final = (
         CorrectableAnswer,
         _correctable,
         _EXAMPLE,
-        names=_NAMES,
     ),
 )

@@ -80,7 +80,7 @@ def _table(values: Mapping[str, Any]) -> Worked:
             atmosphere_psia=atmosphere_at(values),
             figures_uncertainty=strut.uncertainty,
         ),
-        lambda: strut.bear(max(values["loads"]), "loads"),
+        lambda: strut.bear_each(values["loads"], "loads"),
     )
     columns = (found.temperatures_f, found.extension_in, found.uncertainty_in, found.within_travel)
     names = ("temperature", "extensions", "uncertainties", "within_travel")

@@ -104,8 +104,8 @@ CALCULATORS: Final = (
             ],
         },
         names={
-            "landings": "readings",
-            "depths_in": "readings",
+            "landings": "readings.landings",
+            "depths_in": "readings.depth",
             "limit_in": "tyre.wear_limit",
             "new_depth_in": "new_depth",
         },

@@ -34,3 +34,22 @@ def test_every_fault_is_told_with_its_value():
         "outside": ("out_of_range", "must be from 0 to 4, is 5"),
         "together": ("do_not_fit", "must fit"),
     }
+
+
+def test_each_faulty_value_of_a_series_is_told_with_its_place():
+    checks = Checks()
+    checks.positive("row", [1.0, 0.0, -2.0])
+    checks.positive("column", [[1.0], [-3.0]])
+    checks.positive("grid", [[1.0, -4.0], [-5.0, 1.0]])
+    checks.positive("single", -6.0)
+    checks.require([True, False], "tied", "do_not_fit", "must fit")
+    with pytest.raises(CalculationError) as error:
+        checks.settle()
+    assert [(fault.field, fault.place, fault.message[-2:]) for fault in error.value.faults] == [
+        ("row", 1, " 0"),
+        ("row", 2, "-2"),
+        ("column", 1, "-3"),
+        ("grid", None, "-4"),
+        ("single", None, "-6"),
+        ("tied", 1, "it"),
+    ]

@@ -244,7 +244,7 @@ REFUSALS = [
     (
         "strut/servicing-table",
         {"strut": STRUT_A, "temperatures": ["500 degC"], "loads": ["-1 lbf"]},
-        {("temperatures", "temperature_outside_gas_table"), ("loads", "not_positive")},
+        {("temperatures.0", "temperature_outside_gas_table"), ("loads.0", "not_positive")},
     ),
     ("strut/friction-band", {**REST_A, "friction": "900 lbf"}, {("friction", "friction_above_load")}),
     (

@@ -232,7 +232,7 @@ REFUSALS = [
         {"extension": "-1 in", "target": "0 in"},
         {("extension", "negative"), ("target", "not_positive")},
     ),
-    ("dosing/next-dose", {**LOW, "doses": [{"units": -1, "rise": "1 in"}]}, {("doses", "negative")}),
+    ("dosing/next-dose", {**LOW, "doses": [{"units": -1, "rise": "1 in"}]}, {("doses.0.units", "negative")}),
     ("dosing/surprise", {"units": 0, "rise": "1 in"}, {("units", "not_positive")}),
 ]
 

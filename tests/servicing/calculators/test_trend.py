@@ -169,7 +169,7 @@ REFUSALS = [
     (
         "trend/survival",
         {"durations": [0, 1], "failed": [True], "confidence": 2},
-        {("durations", "not_positive"), ("failed", "shape"), ("confidence", "out_of_range")},
+        {("durations.0", "not_positive"), ("failed", "shape"), ("confidence", "out_of_range")},
     ),
 ]
 

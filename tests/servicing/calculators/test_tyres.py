@@ -278,7 +278,12 @@ REFUSALS = [
     (
         "tyres/tread",
         {"new_depth": "0 in", "readings": [{"landings": -1, "depth": "-1 in"}]},
-        {("new_depth", "not_positive"), ("new_depth", "below_limit"), ("readings", "negative")},
+        {
+            ("new_depth", "not_positive"),
+            ("new_depth", "below_limit"),
+            ("readings.0.landings", "negative"),
+            ("readings.0.depth", "negative"),
+        },
     ),
     ("tyres/slip", {"mark_offset": "-1 in"}, {("mark_offset", "negative")}),
     ("tyres/gauge", {"error": "-1 %", "resolution": "-1 psi"}, {("error", "negative"), ("resolution", "negative")}),
