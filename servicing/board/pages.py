@@ -52,7 +52,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     page = {"address": settings.PUBLIC_URL, "fault": TOO_MANY_TOKENS if too_many else UNKNOWN_TOKEN}
     answer = render(request, "board/home.html", page, status=429 if too_many else 401)
     if too_many:
-        answer["Retry-After"] = str(int(too_many.wait or 0) + 1)
+        answer["Retry-After"] = str(int(getattr(too_many, "wait", 0)) + 1)
     return answer
 
 

@@ -1,9 +1,10 @@
 """Files in, over HTTP."""
 
 import uuid
-from typing import Any
+from typing import Any, cast
 
 from django.conf import settings
+from django.http import QueryDict
 from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
@@ -81,7 +82,7 @@ class ImportsView(OperatorView):
     def _file(self, request: Request) -> tuple[bytes, dict[str, Any]]:
         if "multipart/form-data" not in str(request.content_type):
             # An empty body reaches no parser.
-            return request.data or b"", self.filters(ImportSettings)
+            return cast(bytes, request.data or b""), self.filters(ImportSettings)
         values = self._form(request)
         file = values.pop("file")
         values["file_name"] = values["file_name"] or file.name
@@ -89,7 +90,7 @@ class ImportsView(OperatorView):
 
     def _form(self, request: Request) -> dict[str, Any]:
         settings_asked = {name: value for name, value in request.query_params.items() if name != UNITS.name}
-        form = ImportFile(data={**settings_asked, **request.data.dict()})
+        form = ImportFile(data={**settings_asked, **cast(QueryDict, request.data).dict()})
         form.is_valid(raise_exception=True)
         return dict(form.validated_data)
 

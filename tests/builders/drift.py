@@ -84,7 +84,7 @@ def live_through(stand: Stand, fleet: Fleet, number: int, now: datetime) -> None
 
 
 def store_in_bulk(operator_id: Any, fleet: Fleet, struts: list[tuple[Any, Any]]) -> None:
-    """Write a simulated fleet's readings and servicings as rows already corrected; for timing, how they came is nothing.
+    """Write a simulated fleet's readings and servicings as rows already corrected, for timing.
 
     ``struts`` has the ids of strut and leg for each series.
     """
