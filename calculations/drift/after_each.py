@@ -23,9 +23,8 @@ def findings_after_each(
     """
     prepared, struts = swept.prepared, histories.struts
     series = histories.readings.series[prepared.row]
-    lone = swept.outlier & ~swept.confirmed
-    enough = _enough_after_each(swept, series, lone, model)
-    supported = enough & _two_since_work(swept, series, lone)
+    enough = _enough_after_each(swept, series, model)
+    supported = enough & _two_since_work(swept, series)
     half = NORMAL_05 * np.sqrt(swept.level_variance)
     nothing = np.zeros(len(series), bool)
     symptoms = Symptoms(
@@ -35,7 +34,7 @@ def findings_after_each(
         fluid_level_checked=nothing,
         standing_low=supported & (swept.level + half < struts.low_limit_in[series]),
         standing_high=supported & (swept.level - half > struts.high_limit_in[series]),
-        suspect=lone,
+        suspect=swept.alone,
         too_few=~enough,
         settling=prepared.since_work_days < model.rules.settling_days,
         sticky=_sticky_after_each(swept, habits, model),
@@ -45,25 +44,25 @@ def findings_after_each(
     return classify(symptoms)
 
 
-def _enough_after_each(swept: Swept, series: IntArray, lone: BoolArray, model: DriftModel) -> BoolArray:
+def _enough_after_each(swept: Swept, series: IntArray, model: DriftModel) -> BoolArray:
     day, rules = swept.prepared.day, model.rules
     if not len(day):
-        return lone
+        return swept.alone
     span = 1.0 + np.ptp(day) + rules.few_within_days  # one number orders all: series first, then day
     key = series * span + (day - day.min())
-    good = np.concatenate([[0], np.cumsum(~lone)])
+    good = np.concatenate([[0], np.cumsum(~swept.alone)])
     first = np.maximum(
         np.searchsorted(key, key - rules.few_within_days, side="right"), swept.prepared.offsets[:-1][series]
     )
     return np.asarray(good[1:] - good[first] >= rules.few_readings)
 
 
-def _two_since_work(swept: Swept, series: IntArray, lone: BoolArray) -> BoolArray:
+def _two_since_work(swept: Swept, series: IntArray) -> BoolArray:
     """Return whether the level rests on two readings at least since the series or the work before began."""
     prepared, at = swept.prepared, np.arange(len(series))
     fresh = prepared.reopen_variance > 0
     fresh[prepared.offsets[:-1][np.diff(prepared.offsets) > 0]] = True
-    good = np.concatenate([[0], np.cumsum(~lone)])
+    good = np.concatenate([[0], np.cumsum(~swept.alone)])
     return np.asarray(good[1:] - good[np.maximum.accumulate(np.where(fresh, at, 0))] >= 2)
 
 

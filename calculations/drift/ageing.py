@@ -4,7 +4,7 @@ import numpy as np
 
 from calculations.drift.findings import Symptoms
 from calculations.drift.fluid_evidence import REMEMBERED_DAYS
-from calculations.drift.histories import BoolArray, FloatArray, Histories
+from calculations.drift.histories import FloatArray, Histories
 from calculations.drift.losses import LossEstimate
 from calculations.drift.model import DriftModel, Rules
 from calculations.drift.settings import Settings
@@ -52,14 +52,9 @@ def last_work(histories: Histories, model: DriftModel) -> FloatArray:
     return days
 
 
-def counted(swept: Swept) -> BoolArray:
-    """Return which usable readings count as such: all but those that stand alone and far off."""
-    return ~swept.outlier | swept.confirmed
-
-
 def _grown_few(swept: Swept, count: int, rules: Rules) -> FloatArray:
     """Day on which too few readings are recent, if none is added."""
-    rows = np.flatnonzero(counted(swept))
+    rows = np.flatnonzero(~swept.alone)
     ends = np.searchsorted(rows, swept.prepared.offsets)
     decisive = ends[1:] - rules.few_readings
     has = decisive >= ends[:-1]

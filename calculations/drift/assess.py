@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculations.drift.ageing import counted, day_of_change, last_days, last_work
+from calculations.drift.ageing import day_of_change, last_days, last_work
 from calculations.drift.episodes import alarm_statistic, stands_after_each
 from calculations.drift.filter import LOAD, TEMPERATURE
 from calculations.drift.findings import (
@@ -133,7 +133,7 @@ def assess(
         service_now=service_now,
         onset_day=estimate.onset_day,
         fluid_probability=symptoms.fluid_probability,
-        suspect_last_reading=_holds_at(~counted(swept), last, has),
+        suspect_last_reading=_holds_at(swept.alone, last, has),
         changes_day=day_of_change(histories, swept, estimate, symptoms, now, settings, model),
         readings_used=np.diff(histories.offsets) - set_aside,
         readings_set_aside=set_aside,
@@ -173,13 +173,12 @@ def _symptoms(
     struts, prepared, rules = histories.struts, swept.prepared, model.rules
     has, last = series_ends(prepared.offsets)
     kind = weigh_kind(histories, now, estimate.onset_day)
-    alone = ~counted(swept)
     series = histories.readings.series[prepared.row]
-    recent = (prepared.day > now[series] - rules.few_within_days) & ~alone
+    recent = (prepared.day > now[series] - rules.few_within_days) & ~swept.alone
     enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
     # A level that rests on one reading since the work is told by no caution: that reading may be the wrong one.
     worked = last_work(histories, model)
-    agreeing = (prepared.day > worked[series]) & ~alone
+    agreeing = (prepared.day > worked[series]) & ~swept.alone
     supported = enough & (np.bincount(series[agreeing], minlength=histories.count) >= 2)
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
@@ -192,7 +191,7 @@ def _symptoms(
         fluid_level_checked=kind.fluid_level_checked,
         standing_low=has & supported & (estimate.level_high < struts.low_limit_in),
         standing_high=has & supported & (estimate.level_low > struts.high_limit_in),
-        suspect=_holds_at(alone, last, has),
+        suspect=_holds_at(swept.alone, last, has),
         too_few=~enough,
         settling=now - worked < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),

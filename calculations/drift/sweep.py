@@ -69,6 +69,11 @@ class Swept:
     kept: list[Chunk]
     """Series that may need a closer look, with all that was computed on them."""
 
+    @property
+    def alone(self) -> BoolArray:
+        """Readings far off that no other reading agrees with: they count for nothing."""
+        return self.outlier & ~self.confirmed
+
 
 def possible_readings(histories: Histories) -> BoolArray:
     """Return which readings can be readings at all."""

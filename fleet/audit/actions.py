@@ -20,7 +20,29 @@ def record_change(
     after: dict[str, Any] | None = None,
 ) -> AuditEntry:
     """Append one entry; values must be JSON-ready and free of secrets."""
-    return AuditEntry.objects.create(
+    entry = _entry(actor, action, subject_kind, subject_id, now, before, after)
+    entry.save(force_insert=True)
+    return entry
+
+
+def record_additions(
+    *, actor: Actor, action: str, subject_kind: str, now: datetime, rows: Iterable[tuple[uuid.UUID, dict[str, Any]]]
+) -> None:
+    """Append an entry for each of many rows (id, values) that were added together."""
+    entries = [_entry(actor, action, subject_kind, subject_id, now, None, after) for subject_id, after in rows]
+    AuditEntry.objects.bulk_create(entries, batch_size=1000)
+
+
+def _entry(
+    actor: Actor,
+    action: str,
+    subject_kind: str,
+    subject_id: uuid.UUID,
+    now: datetime,
+    before: dict[str, Any] | None,
+    after: dict[str, Any] | None,
+) -> AuditEntry:
+    return AuditEntry(
         operator_id=actor.operator_id,
         at=now,
         person_id=actor.person_id,
@@ -31,23 +53,3 @@ def record_change(
         before=before,
         after=after,
     )
-
-
-def record_additions(
-    *, actor: Actor, action: str, subject_kind: str, now: datetime, rows: Iterable[tuple[uuid.UUID, dict[str, Any]]]
-) -> None:
-    """Append an entry for each of many rows (id, values) that were added together."""
-    entries = [
-        AuditEntry(
-            operator_id=actor.operator_id,
-            at=now,
-            person_id=actor.person_id,
-            token_id=actor.token_id,
-            action=action,
-            subject_kind=subject_kind,
-            subject_id=subject_id,
-            after=after,
-        )
-        for subject_id, after in rows
-    ]
-    AuditEntry.objects.bulk_create(entries, batch_size=1000)
