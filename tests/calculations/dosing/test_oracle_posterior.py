@@ -148,7 +148,7 @@ def test_the_next_dose_is_the_largest_that_the_rules_allow(pump: Pump, pending: 
     target, tolerance, ratio, chance = 4.5, 0.25, 0.9, 0.05
     per_stroke = ratio * grid.mean(grid.rise)
     seen = share_seen * per_stroke * pending  # less than was given, so some of it is hidden
-    for extension in (2.0, 3.1, 4.0, 4.3):
+    for extension in (2.0, 3.1, 4.0, 4.4):
 
         def beyond(strokes: float, extension: float = extension) -> float:
             given = strokes + pending

@@ -57,6 +57,10 @@ def troubled_histories(seed: int, struts: int = 8, readings: int = 70) -> Histor
     one = np.ones(struts)
     full = np.where(np.arange(struts) % 2, 8.0, np.nan)
     jobs = 6 * struts
+    worked_on = rng.integers(0, struts, jobs)
+    done = np.round(rng.uniform(17_950.0, 18_900.0, jobs))
+    # Some work is written down at the very minute of a reading, which then was before it.
+    done[::3] = [rng.choice(day[series == strut]) for strut in worked_on[::3]]
     return arrange(
         Readings(
             series, day, value, raw, rng.normal(-5.0, 20.0, size), rng.normal(15.0, 60.0, size),
@@ -64,11 +68,7 @@ def troubled_histories(seed: int, struts: int = 8, readings: int = 70) -> Histor
             rng.choice([0.0625, 0.125], size),
         ),
         Struts(4.5 * one, 4.0 * one, 5.0 * one, full, 0.017 * one, -0.0075 * one, 0.002 * one, 0.0012 * one),
-        Events(
-            rng.integers(0, struts, jobs),
-            np.round(rng.uniform(17_950.0, 18_900.0, jobs)),
-            np.resize([int(kind) for kind in Work], jobs),
-        ),
+        Events(worked_on, done, np.resize([int(kind) for kind in Work], jobs)),
     )  # fmt: skip
 
 
