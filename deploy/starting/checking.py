@@ -15,6 +15,8 @@ from deploy.starting.voice import VOICE, say
 
 NOT_TIMED = "not benchmark"
 SERVED = "tests on PostgreSQL with Redis"
+CALCULATIONS = ("calculations", "tests/calculations")
+ABOVE_CALCULATIONS = ("tests", "--ignore=tests/calculations")
 
 
 def check_everything(*, require_servers: bool) -> int:
@@ -35,7 +37,12 @@ def all_stages(folder: Path, *, require_servers: bool) -> Iterator[Verdict]:
         markers += " and not browser"
         why = "chromium and chromedriver are not on this machine (Debian: apt install chromium chromium-driver)"
         yield stages.absent("tests in a browser", why, required=require_servers)
-    yield stages.run_pytest("tests on SQLite", "-m", markers, environment=environment, folder=folder)
+    yield stages.run_pytest_measured(
+        "tests of the calculations", "-m", NOT_TIMED, *CALCULATIONS, environment=environment, folder=folder
+    )
+    yield stages.run_pytest(
+        "tests on SQLite", "-m", markers, *ABOVE_CALCULATIONS, environment=environment, folder=folder
+    )
     yield from served_tests(environment, folder, require_servers=require_servers)
 
 
@@ -90,13 +97,12 @@ def served_tests(environment: dict[str, str], folder: Path, *, require_servers: 
             "UNDERCART_REDIS_URL": redis_url,
         }
         # What touches neither database nor broker has been tested above.
-        elsewhere = ("--ignore=tests/calculations", "--ignore=tests/deploy")
         yield stages.run_pytest(
             SERVED,
             "-m",
             NOT_TIMED + " and not browser and not slow",
-            "tests",
-            *elsewhere,
+            *ABOVE_CALCULATIONS,
+            "--ignore=tests/deploy",
             environment=served,
             folder=folder,
         )

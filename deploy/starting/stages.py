@@ -5,7 +5,7 @@ import shutil
 import subprocess
 import time
 import xml.etree.ElementTree as ElementTree
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -87,17 +87,33 @@ def check_schema(environment: Mapping[str, str], folder: Path) -> Verdict:
 
 
 def run_pytest(title: str, *arguments: str, environment: Mapping[str, str], folder: Path) -> Verdict:
-    """Run tests and count them."""
+    """Run tests, two at a time, and count them."""
+    command: list[str | Path] = [environment_program("pytest"), "-q", "-n", "2", *arguments]
+    return stage(title, lambda: counted(title, command, environment, folder))
+
+
+def run_pytest_measured(title: str, *arguments: str, environment: Mapping[str, str], folder: Path) -> Verdict:
+    """Run tests and count them, and as one more check that they take every branch of what pyproject.toml names."""
+    measuring = {**environment, "COVERAGE_FILE": str(folder / "coverage")}
+    coverage = environment_program("coverage")
 
     def work() -> Counts:
-        report = folder / f"{title.replace(' ', '-')}.xml"
-        command: list[str | Path] = [environment_program("pytest"), "-q", "-n", "2", "--junitxml", report, *arguments]
-        code = run(command, environment=environment)
-        passed, failed, skipped = counts_in(report)
-        # Collection that broke, or no test at all, is a failure that the report may not show.
-        return passed, max(failed, 1) if code != 0 else failed, skipped
+        passed, failed, skipped = counted(
+            title, (coverage, "run", "-m", "pytest", "-q", *arguments), measuring, folder
+        )
+        complete = run((coverage, "report"), environment=measuring) == 0
+        return passed + complete, failed + (not complete), skipped
 
     return stage(title, work)
+
+
+def counted(title: str, command: Sequence[str | Path], environment: Mapping[str, str], folder: Path) -> Counts:
+    """Run a command of pytest and return what its report counts."""
+    report = folder / f"{title.replace(' ', '-')}.xml"
+    code = run([*command, "--junitxml", report], environment=environment)
+    passed, failed, skipped = counts_in(report)
+    # Collection that broke, or no test at all, is a failure that the report may not show.
+    return passed, max(failed, 1) if code != 0 else failed, skipped
 
 
 def counts_in(report: Path) -> Counts:

@@ -46,6 +46,14 @@ def test_a_suite_without_tests_is_a_failure(tmp_path: Path) -> None:
     assert run_suite(tmp_path, "").failed == 1
 
 
+def test_a_branch_that_no_test_takes_is_a_failure(tmp_path: Path) -> None:
+    verdict = stages.run_pytest_measured(
+        "suite", "tests/calculations/test_cautions.py", environment=child_environment(), folder=tmp_path
+    )
+    assert verdict.passed > 0
+    assert verdict.failed == 1
+
+
 def test_the_last_line_is_the_total(capsys: pytest.CaptureFixture[str]) -> None:
     code = summarise([Verdict("lint", 1, 0, 0, 1.0), Verdict("tests on SQLite", 40, 2, 3, 9.0)])
     assert code == 1

@@ -9,10 +9,10 @@ from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from calculations.drift import Events, FleetHabits, Histories, Readings, Struts, arrange
 from calculations.drift.bank import run_bank
-from calculations.drift.filter import LEVEL, Priors, default_priors, run_filter
+from calculations.drift.filter import LEVEL, default_priors, run_filter
 from calculations.drift.lanes import lane_groups, lay_out, prepare
 from calculations.drift.model import STRUT_MODEL, DriftModel
-from calculations.drift.sweep import possible_readings, strut_priors
+from calculations.drift.sweep import chunks, possible_readings, strut_priors
 
 NOT_ROBUST = replace(STRUT_MODEL, huber=1e9, outlier=1e9, leak_huber=1e9, noise_prior_count=1e12)
 
@@ -95,13 +95,10 @@ def test_chunks_of_any_width_give_the_same_answer(leaking_histories: Histories) 
     priors = strut_priors(leaking_histories, model, FleetHabits())
     last: dict[int, list[float]] = {}
     for width in (1, 7, 60):
-        for group in lane_groups(prepared, width):
-            lanes = lay_out(prepared, group)
-            own = Priors(priors.mean[:, group], priors.variance[:, group], priors.noise_factor[:, group])
-            evidence = run_bank(lanes, run_filter(lanes, own, model), model).evidence
-            steps = (lanes.position >= 0).sum(axis=0) - 1
-            for column, series in enumerate(group):
-                last.setdefault(int(series), []).append(float(evidence[steps[column], column]))
+        for chunk in chunks(prepared, priors, model, lanes=width):
+            steps = (chunk.lanes.position >= 0).sum(axis=0) - 1
+            for column, series in enumerate(chunk.lanes.series):
+                last.setdefault(int(series), []).append(float(chunk.evidence[steps[column], column]))
 
     for values in last.values():
         assert values == pytest.approx([values[0]] * 3, abs=1e-4)
