@@ -40,7 +40,7 @@ BODIES: dict[str, dict[str, Any]] = {
         "kind": "nitrogen cylinder",
         "water_volume": {"value": 50, "unit": "L"},
     },
-    "change_equipment": {"calibration_due": "2027-03-01"},
+    "change_equipment": {"calibration_due": "2027-03-01", "calibrated_on": "2026-03-01"},
     "log_cylinder_pressure": {"taken_at": WHEN, "pressure": "2150 psi", "temperature": "41 degF"},
     "add_usage": USAGE,
     "add_usages": {"usage": [USAGE]},

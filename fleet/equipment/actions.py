@@ -62,7 +62,7 @@ def change_equipment(
     before = equipment_of(actor.operator_id, equipment_id)
     figures = {name: changes.get(name, getattr(before, name)) for name in ALL_FIGURES}
     _refuse_faults(before.kind, figures)
-    values = dict(changes)
+    values = dict(changes) | _lapse_ended(before, changes.get("calibrated_on"))
     if retired is not None:
         values["retired_at"] = (before.retired_at or now) if retired else None
     try:
@@ -156,6 +156,14 @@ def equipment_as_json(equipment: Equipment) -> dict[str, Any]:
         "retired": equipment.retired_at is not None,
         **{name: value.isoformat() if isinstance(value, date) else value for name, value in figures.items()},
     }
+
+
+def _lapse_ended(gauge: Equipment, renewed: date | None) -> dict[str, Any]:
+    """Keep the days for which a gauge was overdue: a reading of those days may arrive after the renewal."""
+    due = gauge.calibration_due
+    if renewed is None or due is None or not due < renewed:
+        return {}
+    return {"calibration_lapses": [*gauge.calibration_lapses, [due.isoformat(), renewed.isoformat()]]}
 
 
 def _refuse_faults(kind: str, figures: Mapping[str, Any]) -> None:

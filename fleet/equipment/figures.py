@@ -27,7 +27,7 @@ FIGURES: Final[Mapping[str, FiguresOfKind]] = MappingProxyType(
         EquipmentKind.MULTIPLIER: _figures("area_ratio drive_pressure_psig", "stroke_volume_in3 hose_volume_in3"),
         EquipmentKind.CYLINDER: _figures("water_volume_in3", "hose_volume_in3"),
         EquipmentKind.COMPRESSOR: _figures("drive_pressure_psig", "hose_volume_in3"),
-        EquipmentKind.GAUGE: _figures("calibration_due", "gauge_error_psi"),
+        EquipmentKind.GAUGE: _figures("calibration_due", "calibrated_on gauge_error_psi"),
     }
 )
 ALL_FIGURES: Final = frozenset().union(*(kind.possible for kind in FIGURES.values()))

@@ -29,6 +29,8 @@ class Equipment(Owned):
     water_volume_in3 = models.FloatField(null=True, blank=True)
     hose_volume_in3 = models.FloatField(null=True, blank=True)
     calibration_due = models.DateField(null=True, blank=True)
+    calibrated_on = models.DateField(null=True, blank=True)
+    calibration_lapses = models.JSONField(default=list)  # pairs of ISO days: the last good one, and the renewal's
     gauge_error_psi = models.FloatField(null=True, blank=True)
     retired_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)

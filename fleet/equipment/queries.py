@@ -18,12 +18,11 @@ def equipment_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuer
 
 
 def calibration_overdue(equipment: Equipment, on: date) -> bool:
-    """Say whether a gauge's calibration had run out on a day; other equipment has none."""
-    return (
-        equipment.kind == EquipmentKind.GAUGE
-        and equipment.calibration_due is not None
-        and equipment.calibration_due < on
-    )
+    """Say whether a gauge's calibration had run out on a day, before it was renewed; other equipment has none."""
+    if equipment.kind != EquipmentKind.GAUGE or equipment.calibration_due is None:
+        return False
+    lapsed = any(due < on.isoformat() < renewed for due, renewed in equipment.calibration_lapses)
+    return lapsed or equipment.calibration_due < on
 
 
 def pressures_of(operator: Operator | uuid.UUID, equipment_id: uuid.UUID) -> OwnedQuerySet[CylinderPressure]:

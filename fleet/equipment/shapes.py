@@ -32,6 +32,11 @@ class EquipmentFigures(InputSerializer):
     water_volume = QuantityField("cylinder_volume", required=False, minimum=1, maximum=20_000)
     hose_volume = QuantityField("volume", required=False, minimum=0, maximum=500)
     calibration_due = serializers.DateField(required=False)
+    calibrated_on = serializers.DateField(
+        required=False,
+        help_text="Day of the last calibration. Given with the next `calibration_due`, readings of the days between "
+        "stay marked as taken with an overdue gauge even where they arrive later.",
+    )
     gauge_error = QuantityField("pressure_difference", required=False, minimum=0, maximum=500)
 
 
@@ -71,6 +76,7 @@ class EquipmentAnswer(serializers.Serializer[Any]):
     water_volume = QuantityField("cylinder_volume", allow_null=True)
     hose_volume = QuantityField("volume", allow_null=True)
     calibration_due = serializers.DateField(allow_null=True)
+    calibrated_on = serializers.DateField(allow_null=True)
     calibration_overdue = serializers.BooleanField()
     gauge_error = QuantityField("pressure_difference", allow_null=True)
     retired_at = serializers.DateTimeField(allow_null=True)
@@ -120,6 +126,7 @@ def equipment_answer(equipment: Equipment, unit_system: str, today: date) -> dic
         "stages": equipment.stages,
         "area_ratio": equipment.area_ratio,
         "calibration_due": equipment.calibration_due.isoformat() if equipment.calibration_due else None,
+        "calibrated_on": equipment.calibrated_on.isoformat() if equipment.calibrated_on else None,
         "calibration_overdue": calibration_overdue(equipment, today),
         "retired_at": equipment.retired_at.isoformat() if equipment.retired_at else None,
         "version": equipment.version,

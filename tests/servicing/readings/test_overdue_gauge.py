@@ -44,8 +44,8 @@ def read(caller: APIClient, stand: Stand, kind: str, taken_at: str, **values: An
     return answer.json()
 
 
-def calibrated(caller: APIClient, gauge: Equipment, due: str) -> None:
-    answer = caller.patch(f"/api/v1/equipment/{gauge.id}", {"calibration_due": due}, HTTP_IF_MATCH="*")
+def calibrated(caller: APIClient, gauge: Equipment, due: str, **values: str) -> None:
+    answer = caller.patch(f"/api/v1/equipment/{gauge.id}", {"calibration_due": due, **values}, HTTP_IF_MATCH="*")
     assert answer.status_code == 200, answer.content
 
 
@@ -100,6 +100,21 @@ def test_a_calibration_entered_later_changes_no_mark_that_was_made_and_marks_non
 
     calibrated(caller, gauge, "2026-01-01")  # found out to have been wrong all the time: nothing is rewritten
     assert marks(caller, kind) == [False, True, False]
+
+
+@pytest.mark.parametrize("kind", [kind for kind, _ in KINDS])
+def test_a_reading_that_arrives_after_the_renewal_is_marked_by_what_held_on_its_day(
+    caller: APIClient, stand: Stand, gauge: Equipment, kind: str
+) -> None:
+    calibrated(caller, gauge, "2027-02-25", calibrated_on="2026-02-25")
+    calibrated(caller, gauge, "2028-02-20", calibrated_on="2027-02-20")  # in time: no lapse
+
+    days = ("2026-02-20", "2026-02-21", "2026-02-24", "2026-02-25", "2026-02-26")
+    for day in days:
+        read(caller, stand, kind, f"{day}T09:00:00Z", gauge="Gauge 1")
+
+    assert marks(caller, kind) == [False, True, True, False, False]
+    assert caller.get(f"/api/v1/equipment/{gauge.id}").json()["calibrated_on"] == "2027-02-20"
 
 
 @pytest.mark.parametrize(
