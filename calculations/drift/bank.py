@@ -154,6 +154,7 @@ class _Sweep:
             self._remember(slot[used], lane[used])
         self.start[slot, lane] = self.onsets.day[begun]
         self.response[slot, :, lane] = 0.0
+        self.held_g[slot, lane] = 0.0  # a leak that begins after the reading held back did nothing to it
         self.loss[:, slot, lane] = self.plain[lane] + self.head_start
 
     def _remember(self, slot: IntArray, lane: IntArray) -> None:
@@ -164,6 +165,7 @@ class _Sweep:
         slot, lane = slot[better][order], lane[better][order]
         self.start[-1, lane] = self.start[slot, lane]
         self.response[-1, :, lane] = self.response[slot, :, lane]
+        self.held_g[-1, lane] = self.held_g[slot, lane]
         self.loss[:, -1, lane] = self.loss[:, slot, lane]
 
     def _shape(self, step: int, n: int) -> Single:

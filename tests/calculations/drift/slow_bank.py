@@ -1,0 +1,112 @@
+"""The drift bank once more: every leak that might have begun, followed by itself, in plain Python."""
+
+import math
+from dataclasses import dataclass
+
+from calculations.drift import FleetHabits, Histories
+from calculations.drift.model import DriftModel
+from tests.calculations.drift.slow_filter import DAYS_PER_MONTH, STATES, Filter, Reading, Told, readings_of
+
+BEYOND_DOUBT = 80.0
+
+
+@dataclass
+class Leak:
+    """One possible leak: its onset, the filter's answer to a unit leak, and the loss under each rate."""
+
+    onset: float
+    answer: list[float]
+    loss: list[float]
+    held: float = 0.0
+    """Its part in a reading that waits for the next to agree."""
+
+
+class Leaks:
+    """Every leak that might have begun, each followed by itself; ``born`` is keyed by the number of its onset."""
+
+    def __init__(self, model: DriftModel) -> None:
+        self.model = model
+        self.born: dict[int, Leak] = {}
+        self.remembered: Leak | None = None
+        self.quiet = 0.0
+        self.waiting: float | None = None
+        self.first_day = self.repaired = 0.0
+        total = sum(model.rate_weights)
+        self.weights = [weight / total / model.slots for weight in model.rate_weights]
+
+    def take(self, reading: Reading, told: Told) -> float:
+        """Weigh one reading under every leak; return ln of the mean likelihood ratio against none."""
+        self._renew(reading)
+        error = told.innovation / told.sd
+        leaks = [*self.born.values(), *([self.remembered] if self.remembered else [])]
+        shapes = [self._shape(leak, reading, told) for leak in leaks]
+        if self.waiting is not None and told.confirmed:
+            self._count(leaks, self.waiting, [leak.held for leak in leaks])
+        self.waiting = None
+        if told.outlier and not told.confirmed:
+            self.waiting = error
+            for leak, shape in zip(leaks, shapes, strict=True):
+                leak.held = shape
+        else:
+            self._count(leaks, error, shapes)
+        unborn = self.model.slots - len(leaks)
+        ratio = sum(
+            weight * math.exp(self.quiet - loss)
+            for leak in leaks
+            for weight, loss in zip(self.weights, leak.loss, strict=True)
+        )
+        return min(math.log(ratio + unborn * sum(self.weights)), BEYOND_DOUBT)
+
+    def _renew(self, reading: Reading) -> None:
+        first = not self.born
+        self.first_day = reading.day if first else self.first_day
+        day = reading.day - self.first_day
+        if reading.restarts:
+            self.born, self.remembered, self.repaired = {}, None, day
+        newest = int(day // self.model.slot_days)
+        window = range(max(newest - self.model.slots + 2, 0), newest + 1)
+        if self.remembered is None:
+            self.remembered = self._begin(0)
+        for number in sorted(set(self.born) - set(window)):
+            leak = self.born.pop(number)
+            if self._best(leak) > self._best(self.remembered):
+                self.remembered = leak
+        for number in window:
+            if number not in self.born:
+                self.born[number] = self._begin(number)
+
+    def _best(self, leak: Leak) -> float:
+        """Return ln of the likelihood ratio of its best rate, prior weight included."""
+        return max(math.log(weight) - loss for weight, loss in zip(self.weights, leak.loss, strict=True))
+
+    def _begin(self, number: int) -> Leak:
+        onset = max(number * self.model.slot_days, self.repaired)
+        return Leak(onset, [0.0] * 5, [self.quiet] * len(self.weights))
+
+    def _shape(self, leak: Leak, reading: Reading, told: Told) -> float:
+        """Return what a unit leak would have done to the standardised innovation."""
+        if reading.settle_variance > 0:
+            leak.answer[4] = 0.0
+        lost = -max(reading.day - self.first_day - leak.onset, 0.0) / DAYS_PER_MONTH
+        moved = lost - sum(reading.row[i] * leak.answer[i] for i in STATES)
+        leak.answer = [leak.answer[i] + told.gain[i] * moved for i in STATES]
+        return moved / told.sd
+
+    def _count(self, leaks: list[Leak], error: float, shapes: list[float]) -> None:
+        bound = self.model.leak_huber
+        self.quiet += huber(error, bound)
+        for leak, shape in zip(leaks, shapes, strict=True):
+            for number, rate in enumerate(self.model.rates_per_month):
+                leak.loss[number] += huber(error - rate * shape, bound)
+
+
+def huber(error: float, bound: float) -> float:
+    """A square within the bound, a straight line outside."""
+    size = abs(error)
+    return size * size / 2 if size <= bound else bound * (size - bound / 2)
+
+
+def evidence_of(histories: Histories, series: int, model: DriftModel, habits: FleetHabits) -> list[float]:
+    """Return the evidence of a leak after every reading of one strut."""
+    strut, leaks = Filter(histories, series, model, habits), Leaks(model)
+    return [leaks.take(reading, strut.take(reading)) for reading in readings_of(histories, series, model, habits)]
