@@ -218,8 +218,6 @@ _COLUMNS: Final = ("innovation", "sd", "surprise", "weight")
 
 def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -> None:
     reopen, settle = lanes.reopen_variance[step, :n], lanes.settle_variance[step, :n]
-    if not (reopen.any() or settle.any()):
-        return
     p[LEVEL, LEVEL] += reopen
     fresh = np.nonzero(settle)[0]
     x[SETTLE, fresh] = 0.0

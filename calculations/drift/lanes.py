@@ -183,6 +183,8 @@ def lay_out(prepared: Prepared, chosen: IntArray) -> Lanes:
     present = step < lengths
     position = np.where(present, prepared.offsets[chosen] + step, 0)
     columns = {name: getattr(prepared, name)[position] for name in _LANE_COLUMNS}
+    for name in ("reopen_variance", "settle_variance"):  # elsewhere it is no matter what stands where no reading is
+        columns[name][~present] = 0.0
     return Lanes(
         series=chosen,
         active=present.sum(axis=1),

@@ -47,6 +47,19 @@ def test_a_reading_sent_twice_changes_nothing_and_is_reported(leaking_fleet: Fle
     assert len(again.duplicate_rows) == 3
 
 
+@pytest.mark.parametrize("name", [field.name for field in fields(Readings) if field.name not in ("series", "day")])
+def test_two_readings_of_one_minute_that_differ_in_anything_both_count(leaking_fleet: Fleet, name: str) -> None:
+    readings, struts, work = readings_of(leaking_fleet), struts_of(leaking_fleet), work_of(leaking_fleet)
+    twice = taken(readings, np.concatenate([np.arange(len(readings.day)), [3]]))
+    column = getattr(twice, name).copy()
+    column[-1] = not column[-1] if column.dtype == bool else column[-1] + 0.125
+
+    both = arrange(replace(twice, **{name: column}), struts, work)
+
+    assert len(both.readings.day) == len(readings.day) + 1
+    assert len(both.duplicate_rows) == 0
+
+
 def test_two_readings_of_one_minute_have_one_order(leaking_fleet: Fleet) -> None:
     readings, struts, work = readings_of(leaking_fleet), struts_of(leaking_fleet), work_of(leaking_fleet)
     day = readings.day.copy()
