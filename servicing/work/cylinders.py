@@ -97,9 +97,10 @@ def cylinder_outlook(operator: Operator, equipment_id: uuid.UUID, *, now: dateti
     rises = [one.rise_in for one in top_ups if one.rise_in is not None and one.rise_in > 0]
     rise = float(np.median(rises)) if len(rises) >= ENOUGH_TOP_UPS else USUAL_RISE_IN
     since = sum(one.done_at > reading.taken_at for one in top_ups)
-    highest = int(np.argmax(served.struts.pressure_psia))
+    pressures_psia = np.asarray(served.struts.pressure_psia, float)
+    highest = int(pressures_psia.argmax())
     atmosphere = float(served.atmosphere_psia[highest])
-    strut_psia = float(np.max(served.struts.pressure_psia))
+    strut_psia = float(pressures_psia[highest])
     result = outlook(
         Cylinder(
             cylinder.water_volume_in3 or 0.0,
