@@ -2,7 +2,6 @@
 
 import uuid
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.urls import path
 from drf_spectacular.utils import extend_schema
@@ -23,6 +22,7 @@ from fleet.equipment.shapes import (
     figures_from,
     pressure_answer,
 )
+from fleet.operators.local_day import today_at
 from fleet.web.etags import require_match
 from fleet.web.idempotency import idempotent
 from fleet.web.permissions import MANAGE, READ, REPORT
@@ -35,7 +35,7 @@ class EquipmentAnsweringView(OperatorView):
 
     def shown(self, equipment: Equipment) -> dict[str, Any]:
         """Return a piece of equipment as it is answered."""
-        today = self.now.astimezone(ZoneInfo(self.operator.time_zone)).date()
+        today = today_at(self.operator.time_zone, self.now)
         return equipment_answer(equipment, self.unit_system, today)
 
 

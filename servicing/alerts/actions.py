@@ -8,12 +8,12 @@ from django.db import transaction
 from django.db.models import F
 
 from fleet.audit.actions import record_change
+from fleet.operators.local_day import today_at
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
 from servicing.alerts.models import Alert, AlertEvent, AlertStep
 from servicing.drift.models import Level
-from servicing.reinspection.rules import today_at
 
 PUT_OFF_AT_MOST_DAYS: Final = 90
 

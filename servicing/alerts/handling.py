@@ -7,6 +7,7 @@ from django.db import transaction
 from django.db.models import F, Q
 
 from fleet.gear.models import StrutInstallation, TyreInstallation
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from fleet.people.models import Person, Role
 from fleet.tenancy import OwnedQuerySet
@@ -19,7 +20,7 @@ from servicing.nudge import nudge
 from servicing.outbox.actions import write_mail
 from servicing.reinspection.actions import close_looks_for_finding, open_look_for_finding
 from servicing.reinspection.models import Reinspection
-from servicing.reinspection.rules import due_after_finding, today_at
+from servicing.reinspection.rules import due_after_finding
 
 
 def handle_change(*, change_id: uuid.UUID, now: datetime) -> int:

@@ -10,6 +10,7 @@ from django.db.models import OuterRef, Subquery
 
 from fleet.aircraft.models import Aircraft, Leg
 from fleet.gear.models import StrutInstallation, TyreInstallation
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.alerts.models import Alert
 from servicing.dispatch.judging import (
@@ -25,7 +26,6 @@ from servicing.dispatch.judging import (
 from servicing.readings.models import StrutReading, TyreReading
 from servicing.reinspection.models import Reinspection
 from servicing.reinspection.queries import judge_looks
-from servicing.reinspection.rules import today_at
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,11 @@ from django.db.models import Count, F, OuterRef, Subquery, Sum
 
 from fleet.aircraft.models import Aircraft, Leg, TypeSheet
 from fleet.gear.models import StrutInstallation, TyreInstallation
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.alerts.models import Alert
 from servicing.news.models import PartNews
 from servicing.reinspection.models import Reinspection
-from servicing.reinspection.rules import today_at
 from servicing.usage.models import Usage
 
 _VERSIONED: Final[tuple[Any, ...]] = (Aircraft, TypeSheet, StrutInstallation, TyreInstallation, Alert, Reinspection)

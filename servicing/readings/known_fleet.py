@@ -7,12 +7,12 @@ from bisect import bisect_right
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from fleet.aircraft.models import Leg, TypeSheet
 from fleet.equipment.models import Equipment
 from fleet.equipment.queries import calibration_overdue
 from fleet.gear.models import StrutInstallation, TyreInstallation
+from fleet.operators.local_day import today_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ class KnownFleet:
 
     def gauge_overdue(self, gauge_id: uuid.UUID, at: datetime) -> bool:
         """Say whether a gauge was past its calibration date on the operator's day of a moment."""
-        on = at.astimezone(ZoneInfo(self.time_zone)).date()
+        on = today_at(self.time_zone, at)
         return calibration_overdue(self.equipment[str(gauge_id)], on)
 
 

@@ -4,8 +4,8 @@ import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from fleet.people.models import Person
 from fleet.refusals import Missing, Refused
@@ -67,7 +67,7 @@ def draft_from(operator: Operator, source: Source, *, by: Person | None, now: da
         description=_description(operator, source),
         data_reference=last.leg.sheet.manual,
         parts=_parts(source.servicings),
-        work_completed_on=last.done_at.astimezone(ZoneInfo(operator.time_zone)).date(),
+        work_completed_on=today_at(operator.time_zone, last.done_at),
         performed_by=last.done_by or (by.name if by else ""),
         approver_name=by.name if by else "",
         certificate_kind=by.certificate_kind if by else "",

@@ -9,6 +9,7 @@ from django.db.models import F
 
 from fleet.aircraft.models import Leg
 from fleet.audit.actions import record_change
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
@@ -17,7 +18,6 @@ from servicing.drift.models import FindingChange
 from servicing.reinspection.causes import installed_parts
 from servicing.reinspection.closing import close_look
 from servicing.reinspection.models import PutOff, Reason, Reinspection
-from servicing.reinspection.rules import today_at
 
 PUT_OFF_AT_MOST_DAYS = 90
 

@@ -8,9 +8,10 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 
 from fleet.gear.models import StrutInstallation, TyreInstallation
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.reinspection.models import Reason, Reinspection
-from servicing.reinspection.rules import CAUSE_FORGOTTEN_DAYS, REASON_AFTER_WORK, RULES, today_at
+from servicing.reinspection.rules import CAUSE_FORGOTTEN_DAYS, REASON_AFTER_WORK, RULES
 from servicing.usage.models import Usage
 from servicing.usage.queries import hard_landings, totals
 from servicing.work.models import Servicing, Work

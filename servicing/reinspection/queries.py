@@ -5,12 +5,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from fleet.refusals import Missing
 from fleet.tenancy import OwnedQuerySet
 from servicing.reinspection.due import Due, judge_due
 from servicing.reinspection.models import PutOff, Reinspection
-from servicing.reinspection.rules import today_at
 from servicing.usage.queries import totals
 
 Judged = tuple[Reinspection, Due]

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import F, Q
 
 from fleet.gear.models import Strut, Tyre
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.reinspection.causes import (
@@ -24,7 +25,7 @@ from servicing.reinspection.causes import (
     taken_back,
 )
 from servicing.reinspection.models import Reason, Reinspection
-from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES, today_at
+from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES
 from servicing.reinspection.satisfying import ReadingsTaken
 from servicing.reinspection.unfinished import review_unfinished
 

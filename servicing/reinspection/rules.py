@@ -2,9 +2,8 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Final
-from zoneinfo import ZoneInfo
 
 from servicing.drift.models import Level
 from servicing.reinspection.models import Reason
@@ -82,11 +81,6 @@ READING_EXPECTED_DAYS: Final = 30
 CAUSE_FORGOTTEN_DAYS: Final = 60
 # A caution without a date of breach is looked at within this.
 CAUTION_DAYS: Final = 7
-
-
-def today_at(time_zone: str, now: datetime) -> date:
-    """Return the operator's date at ``now``."""
-    return now.astimezone(ZoneInfo(time_zone)).date()
 
 
 def due_after_finding(level: str, today: date, *, breach_on: date | None, notice_days: int) -> date:

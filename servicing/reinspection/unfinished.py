@@ -6,10 +6,11 @@ from typing import Final
 from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.reinspection.closing import close_look
 from servicing.reinspection.models import Reason, Reinspection
-from servicing.reinspection.rules import RULES, today_at
+from servicing.reinspection.rules import RULES
 from servicing.work.forgotten import FORGOTTEN_AFTER
 from servicing.work.models import TopUp, TopUpStep
 

@@ -4,9 +4,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from fleet.operators.local_day import today_at
 from servicing.reinspection.due import judge_due
 from servicing.reinspection.models import Reinspection
-from servicing.reinspection.rules import due_after_finding, today_at
+from servicing.reinspection.rules import due_after_finding
 from servicing.usage.queries import Totals
 from tests.builders.fleet import NOW
 
