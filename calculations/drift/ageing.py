@@ -24,15 +24,15 @@ def day_of_change(
 
     Settling ends, the low limit comes within the notice wanted, readings and what was seen grow too old to count.
     """
-    never = np.full(histories.count, np.inf)
-    last_read = last_days(swept)
     changes = (
-        np.where(symptoms.settling, last_work(histories, model) + model.rules.settling_days, never),
-        np.where(symptoms.losing & ~symptoms.near_limit, last_read + estimate.breach - settings.notice_days, never),
-        np.where(symptoms.too_few, never, _grown_few(swept, histories.count, model.rules)),
-        np.where(symptoms.losing, _forgotten(histories, now), never),
+        np.where(symptoms.settling, last_work(histories, model) + model.rules.settling_days, np.inf),
+        np.where(
+            symptoms.losing & ~symptoms.near_limit, last_days(swept) + estimate.breach - settings.notice_days, np.inf
+        ),
+        np.where(symptoms.too_few, np.inf, _grown_few(swept, histories.count, model.rules)),
+        np.where(symptoms.losing, _forgotten(histories, now), np.inf),
     )
-    earliest = np.minimum.reduce([np.where(day > now, day, never) for day in changes])
+    earliest = np.minimum.reduce([np.where(day > now, day, np.inf) for day in changes])
     return np.where(np.isfinite(earliest), earliest, np.nan)
 
 
