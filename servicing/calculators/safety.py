@@ -7,7 +7,8 @@ from typing import Any, Final
 
 from rest_framework import serializers
 
-from calculations.cautions import ServicingStage, Step, advance, cautions_for, next_stage
+from calculations.cautions import Step, cautions_for
+from calculations.servicing_stages import ServicingStage, advance, next_stage
 from fleet.web.shapes import InputSerializer
 from servicing.calculators.calculator import Calculator, CalculatorAnswer, Worked
 

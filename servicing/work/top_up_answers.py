@@ -29,7 +29,7 @@ STEPS_OF_NEXT: Final = {
     Next.EXERCISE: (Step.MEASURE, Step.EXERCISE),
     Next.HIDDEN_CHARGE: (Step.MEASURE, Step.EXERCISE),
     Next.GAS_MISSING: (Step.MEASURE, Step.EXERCISE, Step.VALVE),
-    Next.TOO_COARSE: (Step.MEASURE, Step.GAS_CHARGE),
+    Next.TOO_COARSE: (Step.MEASURE, Step.EXERCISE, Step.GAS_CHARGE, Step.GAS_RELEASE),
 }
 EXERCISE_WHEN: Final = {
     Next.GIVE: "after the dose",
