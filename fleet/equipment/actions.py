@@ -9,8 +9,11 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 
 from fleet.audit.actions import record_change
+from fleet.equipment.calibration import faults_of_calibration, renewals_with
 from fleet.equipment.figures import ALL_FIGURES, faults_of_figures
 from fleet.equipment.models import CylinderPressure, Equipment, EquipmentKind
+from fleet.operators.local_day import today_at
+from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
@@ -30,7 +33,7 @@ def add_equipment(
 ) -> tuple[Equipment, bool]:
     """Add one piece with the figures of its kind; return it, and whether it is new."""
     actor.require(Role.COORDINATOR, Scope.MANAGE)
-    _refuse_faults(kind, figures)
+    _refuse_faults(actor, now, kind, figures)
     before = Equipment.objects.of(actor.operator_id).filter(pk=equipment_id).first() if equipment_id else None
     if before is not None:
         if (before.name, before.kind) != (name, kind):
@@ -61,8 +64,8 @@ def change_equipment(
     actor.require(Role.COORDINATOR, Scope.MANAGE)
     before = equipment_of(actor.operator_id, equipment_id)
     figures = {name: changes.get(name, getattr(before, name)) for name in ALL_FIGURES}
-    _refuse_faults(before.kind, figures)
-    values = dict(changes) | _lapse_ended(before, changes.get("calibrated_on"))
+    _refuse_faults(actor, now, before.kind, figures)
+    values = {**changes, "calibration_renewals": renewals_with(before, changes)}
     if retired is not None:
         values["retired_at"] = (before.retired_at or now) if retired else None
     try:
@@ -155,19 +158,13 @@ def equipment_as_json(equipment: Equipment) -> dict[str, Any]:
         "kind": str(equipment.kind),
         "retired": equipment.retired_at is not None,
         **{name: value.isoformat() if isinstance(value, date) else value for name, value in figures.items()},
+        "calibration_renewals": equipment.calibration_renewals,
     }
 
 
-def _lapse_ended(gauge: Equipment, renewed: date | None) -> dict[str, Any]:
-    """Keep the days for which a gauge was overdue: a reading of those days may arrive after the renewal."""
-    due = gauge.calibration_due
-    if renewed is None or due is None or not due < renewed:
-        return {}
-    return {"calibration_lapses": [*gauge.calibration_lapses, [due.isoformat(), renewed.isoformat()]]}
-
-
-def _refuse_faults(kind: str, figures: Mapping[str, Any]) -> None:
-    faults = faults_of_figures(kind, figures)
+def _refuse_faults(actor: Actor, now: datetime, kind: str, figures: Mapping[str, Any]) -> None:
+    time_zone = Operator.objects.values_list("time_zone", flat=True).get(pk=actor.operator_id)
+    faults = faults_of_figures(kind, figures) + faults_of_calibration(figures, today_at(time_zone, now))
     if faults:
         raise Refused("these figures do not fit the kind of equipment", code="equipment_refused", faults=faults)
 

@@ -30,7 +30,8 @@ class Equipment(Owned):
     hose_volume_in3 = models.FloatField(null=True, blank=True)
     calibration_due = models.DateField(null=True, blank=True)
     calibrated_on = models.DateField(null=True, blank=True)
-    calibration_lapses = models.JSONField(default=list)  # pairs of ISO days: the last good one, and the renewal's
+    # Pairs of ISO days: the last for which a calibration held, and the next one's, null where nobody said it.
+    calibration_renewals = models.JSONField(default=list)
     gauge_error_psi = models.FloatField(null=True, blank=True)
     retired_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)

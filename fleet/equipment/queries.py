@@ -4,6 +4,7 @@ import uuid
 from datetime import date
 from typing import Any
 
+from fleet.equipment.calibration import lapsed
 from fleet.equipment.models import CylinderPressure, Equipment, EquipmentKind
 from fleet.operators.models import Operator
 from fleet.tenancy import OwnedQuerySet
@@ -21,8 +22,7 @@ def calibration_overdue(equipment: Equipment, on: date) -> bool:
     """Say whether a gauge's calibration had run out on a day, before it was renewed; other equipment has none."""
     if equipment.kind != EquipmentKind.GAUGE or equipment.calibration_due is None:
         return False
-    lapsed = any(due < on.isoformat() < renewed for due, renewed in equipment.calibration_lapses)
-    return lapsed or equipment.calibration_due < on
+    return equipment.calibration_due < on or lapsed(equipment, on)
 
 
 def pressures_of(operator: Operator | uuid.UUID, equipment_id: uuid.UUID) -> OwnedQuerySet[CylinderPressure]:

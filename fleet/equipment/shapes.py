@@ -34,8 +34,9 @@ class EquipmentFigures(InputSerializer):
     calibration_due = serializers.DateField(required=False)
     calibrated_on = serializers.DateField(
         required=False,
-        help_text="Day of the last calibration. Given with the next `calibration_due`, readings of the days between "
-        "stay marked as taken with an overdue gauge even where they arrive later.",
+        help_text="Day of the last calibration, not ahead of today nor after `calibration_due`. Given with the next "
+        "`calibration_due`, readings of the days between are marked as taken with an overdue gauge even where they "
+        "arrive later. Given alone, or earlier than before, it puts a wrong day right.",
     )
     gauge_error = QuantityField("pressure_difference", required=False, minimum=0, maximum=500)
 

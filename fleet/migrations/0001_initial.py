@@ -121,7 +121,7 @@ class Migration(migrations.Migration):
                 ('hose_volume_in3', models.FloatField(blank=True, null=True)),
                 ('calibration_due', models.DateField(blank=True, null=True)),
                 ('calibrated_on', models.DateField(blank=True, null=True)),
-                ('calibration_lapses', models.JSONField(default=list)),
+                ('calibration_renewals', models.JSONField(default=list)),
                 ('gauge_error_psi', models.FloatField(blank=True, null=True)),
                 ('retired_at', models.DateTimeField(blank=True, null=True)),
                 ('version', models.PositiveIntegerField(default=1)),

@@ -107,7 +107,8 @@ def test_a_reading_that_arrives_after_the_renewal_is_marked_by_what_held_on_its_
     caller: APIClient, stand: Stand, gauge: Equipment, kind: str
 ) -> None:
     calibrated(caller, gauge, "2027-02-25", calibrated_on="2026-02-25")
-    calibrated(caller, gauge, "2028-02-20", calibrated_on="2027-02-20")  # in time: no lapse
+    with travel("2027-02-20T09:00:00Z", tick=False):
+        calibrated(caller, gauge, "2028-02-20", calibrated_on="2027-02-20")  # in time: no lapse
 
     days = ("2026-02-20", "2026-02-21", "2026-02-24", "2026-02-25", "2026-02-26")
     for day in days:
