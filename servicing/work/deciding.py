@@ -123,6 +123,9 @@ def decide(at: Situation) -> Decision:
         return Decision(
             Next.EXERCISE, "The strut was not exercised: friction may hold it away from its true length.", None
         )
+    if pending and pending.mixed:
+        why = "Gas went both ways, or by two pumps, since the strut was exercised: what is hidden cannot be told."
+        return Decision(Next.EXERCISE, why)
     missing = _gas_missing(at)
     if missing is not None:
         return missing
@@ -210,8 +213,8 @@ def _gas_missing(at: Situation) -> Decision | None:
     if not at.progress.seen or at.progress.pending:
         return None
     last = at.progress.seen[-1]
-    if last.on_stop:
-        return None  # gas lifts an empty strut only when its pressure carries the load
+    if not last.comparable:
+        return None  # such as gas in an empty strut, which lifts it only when its pressure carries the load
     known = at.releasing_before if last.released else at.filling_before
     if known is None or last.exercised != at.last_exercise:
         return None

@@ -4,12 +4,16 @@ Between two readings of an exercised strut, friction hides nothing: the rise bel
 between them. A dose whose strut has not been exercised since may still show its rise later.
 """
 
+import math
 import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
-ON_STOP_IN: Final = 1 / 16  # of tube showing; nearer than a ruler shows
+from calculations.dosing.calibration import READING_SD_IN
+
+ON_STOP_IN: Final = 1 / 16  # from either stop; nearer than a ruler shows
+WENT_BACK_IN: Final = 2 * math.sqrt(2) * READING_SD_IN  # more than two readings differ by chance
 EXERCISES: Final = ("not", "rocked", "taxied", "flown")  # each frees a strut more than the one before
 
 
@@ -23,7 +27,11 @@ class Step(Protocol):
     @property
     def exercised(self) -> str: ...
     @property
+    def extension_before_in(self) -> float | None: ...
+    @property
     def extension_in(self) -> float: ...
+    @property
+    def corrected_before_in(self) -> float | None: ...
     @property
     def corrected_in(self) -> float: ...
     @property
@@ -53,7 +61,11 @@ class DoseSeen:
     exercised
         How, before the length was last read.
     on_stop
-        The strut stood on its stop before or after: gas then moves it less than the same gas would elsewhere.
+        The strut stood on a stop before or after: gas then moves it less than the same gas would elsewhere.
+    mixed
+        Gas went both ways, or by two pumps, since the strut was exercised before: what each did cannot be told apart.
+    went_back
+        The length went back after stronger exercise, as where gas is lost over days.
     """
 
     amount: float
@@ -64,6 +76,18 @@ class DoseSeen:
     equipment_id: uuid.UUID | None
     exercised: str
     on_stop: bool = False
+    mixed: bool = False
+    went_back: bool = False
+
+    @property
+    def comparable(self) -> bool:
+        """Say whether strokes and length must agree."""
+        return not (self.on_stop or self.mixed)
+
+    @property
+    def teaches(self) -> bool:
+        """Say whether the rise per stroke may be learned from it."""
+        return self.comparable and not self.went_back
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,38 +112,47 @@ class Progress:
     pending: DoseSeen | None
 
 
-def progress_of(steps: Sequence[Step]) -> Progress:
+def progress_of(steps: Sequence[Step], full_extension_in: float = math.inf) -> Progress:
     """Return where the steps, in order of time, lead to; there is at least one, a look."""
-    walk = _Walk(steps[0])
+    walk = _Walk(steps[0], full_extension_in)
     for step in steps[1:]:
         walk.take(step)
     return walk.progress()
 
 
-def learned_from(top_ups: Iterable[Sequence[Step]]) -> list[DoseSeen]:
-    """Return the finished groups of several top-ups."""
-    return [seen for steps in top_ups if steps for seen in progress_of(steps).seen]
+def learned_from(top_ups: Iterable[Sequence[Step]], full_extension_in: float = math.inf) -> list[DoseSeen]:
+    """Return the finished groups of several top-ups of one strut."""
+    return [seen for steps in top_ups if steps for seen in progress_of(steps, full_extension_in).seen]
+
+
+def is_on_stop(extension_in: float, full_extension_in: float) -> bool:
+    """Say whether a length as read lies on the lower or the upper stop.
+
+    >>> [is_on_stop(length, 8.0) for length in (0.0, 0.5, 7.5, 8.0)]
+    [True, False, False, True]
+    """
+    return not ON_STOP_IN < extension_in < full_extension_in - ON_STOP_IN
 
 
 class _Walk:
     """Goes through the steps and closes a group whenever the strut was exercised."""
 
-    def __init__(self, first: Step) -> None:
+    def __init__(self, first: Step, full_extension_in: float) -> None:
+        self._full_extension = full_extension_in
         self._seen: list[DoseSeen] = []
         self._extension = first.corrected_in
+        self._on_stop = False
         self._exercised = _is_exercised(first)
         self._last_exercise = first.exercised
-        self._on_stop = _is_on_stop(first)
         self._start_at(first)
 
     def take(self, step: Step) -> None:
         if step.amount:
             self._add_dose(step)
         elif self._exercises_more(step):
-            late = step.corrected_in - self._extension
-            self._seen[-1] = replace(self._seen[-1], rise_in=self._seen[-1].rise_in + late, exercised=step.exercised)
+            self._seen[-1] = _with_late_rise(self._seen[-1], step.corrected_in - self._extension, step.exercised)
         self._extension = step.corrected_in
-        self._on_stop = self._on_stop or _is_on_stop(step)
+        self._on_stop = self._on_stop or self._is_on_stop(step.extension_in)
         self._exercised = _is_exercised(step)
         self._last_exercise = step.exercised
         if self._exercised:
@@ -141,21 +174,35 @@ class _Walk:
 
     def _start_at(self, step: Step) -> None:
         self._base = step.corrected_in
-        self._on_stop = _is_on_stop(step)
+        self._on_stop = self._is_on_stop(step.extension_in)
         self._base_exercised = _is_exercised(step)
         self._amount = 0.0
         self._connections = 0
         self._released = False
+        self._mixed = False
         self._equipment: uuid.UUID | None = None
 
     def _add_dose(self, step: Step) -> None:
         another_kind = (step.released, step.equipment_id) != (self._released, self._equipment)
         if self._amount and another_kind:
-            # In and out, or two pumps, within one group: what each did cannot be told apart.
             self._base, self._base_exercised, self._amount, self._connections = self._extension, False, 0.0, 0
+            self._mixed = True
+        elif not self._amount:
+            self._start_where_found(step)
         self._amount += step.amount
         self._connections += step.hose_connected
         self._released, self._equipment = step.released, step.equipment_id
+
+    def _start_where_found(self, step: Step) -> None:
+        """Count from the length found before the dose, where it moved since it was last read."""
+        before = step.corrected_before_in
+        if before is None or abs(before - self._base) <= ON_STOP_IN:
+            return
+        self._base, self._base_exercised = before, False
+        self._on_stop = step.extension_before_in is not None and self._is_on_stop(step.extension_before_in)
+
+    def _is_on_stop(self, extension_in: float) -> bool:
+        return is_on_stop(extension_in, self._full_extension)
 
     def _group(self) -> DoseSeen | None:
         if not self._amount:
@@ -169,11 +216,18 @@ class _Walk:
             self._equipment,
             self._last_exercise,
             self._on_stop,
+            self._mixed,
         )
 
 
-def _is_on_stop(step: Step) -> bool:
-    return step.extension_in <= ON_STOP_IN
+def _with_late_rise(seen: DoseSeen, late_in: float, exercised: str) -> DoseSeen:
+    back = late_in if seen.released else -late_in
+    return replace(
+        seen,
+        rise_in=seen.rise_in + late_in,
+        exercised=exercised,
+        went_back=seen.went_back or back > WENT_BACK_IN,
+    )
 
 
 def _is_exercised(step: Step) -> bool:

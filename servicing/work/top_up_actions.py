@@ -16,6 +16,7 @@ from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
 from servicing.nudge import nudge
 from servicing.work.models import Counted, Outcome, TopUp, TopUpStep
+from servicing.work.segments import progress_of
 from servicing.work.sittings import record_sittings
 from servicing.work.top_up_checks import (
     COUNTED_BY_KIND,
@@ -130,7 +131,7 @@ def pause_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version: 
 
 @transaction.atomic
 def finish_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version: int, note: str = "") -> TopUp:
-    """End a top-up; leaving the strut outside its limits needs a note that says why."""
+    """End a top-up; a strut outside its limits, or not exercised since the last dose, needs a note that says why."""
     actor.require(Role.MECHANIC, Scope.WORK)
     top_up = lock_top_up(actor.operator_id, top_up_id)
     if top_up.finished_at is not None:
@@ -138,10 +139,12 @@ def finish_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version:
     _, leg = known_leg(actor.operator_id, top_up.leg_id)
     last = last_step(top_up)
     within = leg.sheet.low_limit_in <= last.corrected_in <= leg.sheet.high_limit_in
-    if not within and not note.strip():
-        fault = FieldFault("note", "required", "the strut is outside its limits: say why it is left as it is")
-        raise Refused(fault.message, code="outside_limits", faults=[fault])
-    outcome = Outcome.WITHIN_LIMITS if within else Outcome.LEFT_AS_IS
+    shown = progress_of(list(top_up.steps.order_by("at", "sequence"))).pending is None
+    if not (within and shown) and not note.strip():
+        what = "the strut was not exercised since gas went in or out" if within else "the strut is outside its limits"
+        fault = FieldFault("note", "required", f"{what}: say why it is left as it is")
+        raise Refused(fault.message, code="outside_limits" if not within else "not_exercised", faults=[fault])
+    outcome = Outcome.WITHIN_LIMITS if within and shown else Outcome.LEFT_AS_IS
     top_up = _claim(
         actor.operator_id, top_up_id, version, finished_at=now, paused_at=None, outcome=outcome, note=note
     )
@@ -195,10 +198,13 @@ def _complete(top_up: TopUp, step: TopUpStep) -> TopUpStep:
     if not step.amount:
         return step
     step.equipment_id = step.equipment_id or top_up.equipment_id
-    if not step.counted:
-        equipment = usable_equipment(top_up.operator_id, step.equipment_id)
-        counted = COUNTED_BY_KIND.get(EquipmentKind(equipment.kind)) if equipment else None
-        step.counted = Counted.SECONDS if step.released else counted or Counted.STROKES
+    equipment = usable_equipment(top_up.operator_id, step.equipment_id)
+    counted = COUNTED_BY_KIND.get(EquipmentKind(equipment.kind)) if equipment else None
+    usual = Counted.SECONDS if step.released else counted
+    if usual and step.counted not in ("", usual):
+        fault = FieldFault("counted", "other_unit", f"this gas is counted in {usual}, not in {step.counted}")
+        raise Refused(fault.message, code="step_refused", faults=[fault])
+    step.counted = step.counted or usual or Counted.STROKES
     if step.released:
         step.equipment_id = None  # gas goes out by the strut's own valve
         step.hose_connected = False

@@ -230,7 +230,8 @@ class FinishView(TopUpAnsweringView):
     def post(self, request: Request, top_up_id: uuid.UUID) -> Response:
         """End it: the gas becomes a servicing, the last length a reading, and a look after the next flights is due.
 
-        A strut left outside its limits needs a note that says why. Ended before: 200.
+        A strut left outside its limits, or not exercised since the last dose, needs a note that says why. Ended
+        before: 200.
         """
         top_up = self.top_up(top_up_id)
         if top_up.finished_at is not None:

@@ -3,6 +3,8 @@
 import uuid
 from dataclasses import dataclass
 
+import pytest
+
 from servicing.work.segments import DoseSeen, learned_from, progress_of
 
 PUMP = uuid.UUID(int=1)
@@ -16,10 +18,15 @@ class Given:
     released: bool = False
     hose_connected: bool = False
     equipment_id: uuid.UUID | None = PUMP
+    extension_before_in: float | None = None
 
     @property
     def extension_in(self) -> float:
         return self.corrected_in  # read at the sheet's own conditions
+
+    @property
+    def corrected_before_in(self) -> float | None:
+        return self.extension_before_in
 
 
 def test_a_dose_between_two_exercised_readings_is_one_settled_group():
@@ -49,10 +56,34 @@ def test_a_group_that_began_on_a_resting_strut_is_not_settled():
     assert found.seen[0].settled is False
 
 
-def test_gas_out_and_in_within_one_group_teach_only_the_last_of_them():
-    found = progress_of([Given(5.0), Given(4.4, "not", 2, released=True), Given(4.5, "not", 1)])
+@pytest.mark.parametrize("other", [{"released": True}, {"equipment_id": uuid.UUID(int=2)}])
+def test_gas_both_ways_or_by_two_pumps_within_one_group_teaches_nothing(other):
+    steps = [Given(5.0), Given(4.4, "not", 2, **other), Given(4.5, "not", 1)]
+    freed = progress_of([*steps, Given(5.4, "flown"), Given(6.0, amount=2)])
 
-    assert (found.pending.amount, found.pending.released, round(found.pending.rise_in, 6)) == (1, False, 0.1)
+    assert progress_of(steps).pending.mixed
+    assert [seen.teaches for seen in freed.seen] == [False, True]
+
+
+def test_a_length_found_before_a_dose_is_counted_from_where_it_differs_from_the_last_read():
+    steps = [
+        Given(3.0),
+        Given(4.0, amount=4, extension_before_in=2.5),
+        Given(5.0, amount=4, extension_before_in=4.05),
+    ]
+
+    assert [(round(seen.rise_in, 6), seen.settled) for seen in progress_of(steps).seen] == [(1.5, False), (1.0, True)]
+    assert progress_of([Given(1.0), Given(2.0, amount=4, extension_before_in=0.0)]).seen[0].on_stop
+
+
+def test_a_length_that_goes_back_after_stronger_exercise_by_more_than_readings_differ_teaches_nothing():
+    fill = [Given(3.0), Given(4.0, amount=4)]
+    release = [Given(5.0), Given(4.0, amount=2, released=True)]
+
+    for steps, back in ((fill, -1), (release, 1)):
+        assert not progress_of([*steps, Given(4.0 + back * 0.18, "flown")]).seen[0].teaches
+        assert progress_of([*steps, Given(4.0 + back * 0.16, "flown")]).seen[0].teaches
+        assert progress_of([*steps, Given(4.0 - back * 0.6, "flown")]).seen[0].teaches
 
 
 def test_several_sessions_are_learned_from_together():
@@ -79,3 +110,15 @@ def test_a_group_that_touched_the_stop_is_marked_and_the_next_is_not():
 
     assert [seen.on_stop for seen in progress_of(steps).seen] == [True, True, False]
     assert progress_of([Given(0.5), Given(0.02, amount=2, released=True)]).seen[0].on_stop
+
+
+def test_a_group_that_touched_the_upper_stop_is_marked_where_the_stop_is_known():
+    steps = [
+        Given(6.0),
+        Given(7.97, amount=9),
+        Given(7.8, amount=2, released=True),
+        Given(7.0, amount=2, released=True),
+    ]
+
+    assert [seen.on_stop for seen in progress_of(steps, 8.0).seen] == [True, True, False]
+    assert [seen.on_stop for seen in progress_of(steps).seen] == [False] * 3
