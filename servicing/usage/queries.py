@@ -44,6 +44,14 @@ class Stretch:
     since: datetime
     until: datetime | None = None
 
+    def holds(self, aircraft_id: uuid.UUID, ended_at: datetime) -> bool:
+        """Say whether a use of an aircraft falls in it: what ended as the part came off was still flown with it."""
+        return (
+            aircraft_id == self.aircraft_id
+            and self.since < ended_at
+            and (self.until is None or ended_at <= self.until)
+        )
+
 
 def totals(
     operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], *, until: datetime | None = None
@@ -60,6 +68,15 @@ def totals(
     )
     found = {key: Totals(flights, landings, hours, bool(forward)) for key, flights, landings, hours, forward in sums}
     return {aircraft_id: found.get(aircraft_id, Totals()) for aircraft_id in aircraft_ids}
+
+
+def stretches_after(stretches: Iterable[Stretch], moment: datetime) -> list[Stretch]:
+    """Return what of some stretches lies after a moment."""
+    return [
+        Stretch(stretch.aircraft_id, max(stretch.since, moment), stretch.until)
+        for stretch in stretches
+        if stretch.until is None or stretch.until > moment
+    ]
 
 
 def used_in(operator: Operator | uuid.UUID, stretches: Iterable[Stretch]) -> Totals:

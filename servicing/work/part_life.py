@@ -8,7 +8,7 @@ from itertools import pairwise
 from fleet.gear.models import Strut, StrutInstallation, Tyre, TyreInstallation
 from fleet.operators.models import Operator
 from fleet.refusals import Missing
-from servicing.usage.queries import Stretch, Totals, used_in
+from servicing.usage.queries import Stretch, Totals, stretches_after, used_in
 from servicing.work.effects import effect_of
 from servicing.work.models import Servicing
 from servicing.work.queries import valid_servicings
@@ -79,12 +79,12 @@ def _life(operator: Operator, stretches: list[Stretch], work: list[Servicing], n
 
 
 def _installed_here(stretches: list[Stretch]) -> datetime | None:
-    """Return since when a part is on its aircraft: a move to another leg of it does not count."""
+    """Return since when a part is on its aircraft without time off it; a move to another leg does not count."""
     if not stretches or stretches[-1].until is not None:
         return None
     since = stretches[-1].since
     for earlier, later in reversed(list(pairwise(stretches))):
-        if earlier.aircraft_id != later.aircraft_id:
+        if (earlier.aircraft_id, earlier.until) != (later.aircraft_id, later.since):
             break
         since = earlier.since
     return since
@@ -95,9 +95,6 @@ def _since(
 ) -> Since | None:
     if at is None:
         return None
-    later = [
-        Stretch(stretch.aircraft_id, max(stretch.since, at), stretch.until)
-        for stretch in stretches
-        if stretch.until is None or stretch.until > at
-    ]
-    return Since(at, str(why), (now - at).total_seconds() / 86400.0, used_in(operator, later))
+    return Since(
+        at, str(why), (now - at).total_seconds() / 86400.0, used_in(operator, stretches_after(stretches, at))
+    )
