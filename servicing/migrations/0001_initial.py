@@ -176,6 +176,8 @@ class Migration(migrations.Migration):
                 ('due_on', models.DateField()),
                 ('due_landings', models.PositiveIntegerField(blank=True, null=True)),
                 ('due_hours', models.FloatField(blank=True, null=True)),
+                ('asked_landings', models.PositiveIntegerField(blank=True, null=True)),
+                ('asked_hours', models.FloatField(blank=True, null=True)),
                 ('done_at', models.DateTimeField(blank=True, null=True)),
                 ('done_by_reading', models.UUIDField(blank=True, null=True)),
                 ('closed_reason', models.CharField(blank=True, max_length=200)),
@@ -188,7 +190,7 @@ class Migration(migrations.Migration):
             options={
                 'db_table': 'servicing_reinspection',
                 'indexes': [models.Index(condition=models.Q(('done_at__isnull', True)), fields=['operator', 'due_on'], name='reinspection_open'), models.Index(condition=models.Q(('done_at__isnull', True)), fields=['leg'], name='reinspection_open_leg')],
-                'constraints': [models.UniqueConstraint(fields=('cause_id', 'reason', 'leg'), name='servicing_reinspection_once'), models.CheckConstraint(condition=models.Q(('done_at__isnull', True), ('done_by_reading__isnull', False), models.Q(('closed_reason', ''), _negated=True), _connector='OR'), name='servicing_reinspection_done_somehow')],
+                'constraints': [models.UniqueConstraint(fields=('cause_id', 'reason', 'strut'), name='servicing_reinspection_once'), models.UniqueConstraint(fields=('cause_id', 'reason', 'tyre'), name='servicing_reinspection_once_tyre'), models.CheckConstraint(condition=models.Q(('done_at__isnull', True), ('done_by_reading__isnull', False), models.Q(('closed_reason', ''), _negated=True), _connector='OR'), name='servicing_reinspection_done_somehow')],
             },
         ),
         migrations.CreateModel(

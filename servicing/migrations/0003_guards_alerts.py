@@ -10,6 +10,7 @@ FINDING_CHANGE = [
 ]  # fmt: skip
 REINSPECTION = [
     "id", "operator_id", "strut_id", "tyre_id", "reason", "look_for", "opened_at", "counts_from", "cause_id",
+    "asked_landings", "asked_hours",
 ]  # fmt: skip
 
 

@@ -10,7 +10,9 @@ from django.db import transaction
 from django.db.models import F
 
 from fleet.aircraft.outdated import outdated_legs, take_outdated_leg
+from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.tenancy import OwnedQuerySet
+from servicing.nudge import nudge
 from servicing.readings.entries import TyreEntry
 from servicing.readings.known_fleet import load_known_fleet
 from servicing.readings.models import StrutReading, TyreReading
@@ -52,12 +54,26 @@ def recorrect_all_stale() -> int:
 def renew_outdated() -> int:
     """Join and correct anew the readings of every leg whose sheet, gear or home changed; for the schedule."""
     renewed = 0
-    for leg in outdated_legs():
+    legs = outdated_legs()
+    for leg in legs:
         with transaction.atomic():
             if take_outdated_leg(leg):
                 renewed += rejoin_parts(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
                 renewed += recorrect_legs(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
+    _tell_looks([leg.leg_id for leg in legs])
     return renewed
+
+
+def _tell_looks(leg_ids: Collection[uuid.UUID]) -> None:
+    """Let looks follow the parts that came to these legs or left them; those that rested on a shelf come back."""
+    if leg_ids:
+        struts = StrutInstallation.objects.across_operators().filter(leg_id__in=leg_ids)
+        tyres = TyreInstallation.objects.across_operators().filter(leg_id__in=leg_ids)
+        nudge(
+            "assess_parts",
+            set(struts.values_list("strut_id", flat=True)),
+            set(tyres.values_list("tyre_id", flat=True)),
+        )
 
 
 @transaction.atomic

@@ -15,9 +15,9 @@ from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
 from servicing.drift.models import FindingChange
-from servicing.reinspection.causes import installed_parts
-from servicing.reinspection.closing import close_look
+from servicing.reinspection.closing import STILL_ASKED, close_look
 from servicing.reinspection.models import PutOff, Reason, Reinspection
+from servicing.reinspection.parts import installed_parts
 
 PUT_OFF_AT_MOST_DAYS = 90
 
@@ -54,9 +54,7 @@ def close_looks_for_finding(*, change: FindingChange, operator: Operator) -> Non
 def _open_looks_for_findings(operator: Operator, change: FindingChange) -> list[Reinspection]:
     of_part = {"strut": change.strut_id} if change.strut_id else {"tyre": change.tyre_id}
     asked_by_findings = [Reason.DRIFT, Reason.SUSPECT]
-    return list(
-        Reinspection.objects.of(operator).filter(**of_part, reason__in=asked_by_findings, done_at__isnull=True)
-    )
+    return list(Reinspection.objects.of(operator).filter(STILL_ASKED, **of_part, reason__in=asked_by_findings))
 
 
 @transaction.atomic
@@ -98,6 +96,8 @@ def request_reinspection(
         due_on=due_on,
         due_landings=due_landings,
         due_hours=due_hours,
+        asked_landings=due_landings,
+        asked_hours=due_hours,
     )
     _record(actor, "reinspection requested", look, now, None, {"due_on": due_on.isoformat(), "look_for": look_for})
     return look

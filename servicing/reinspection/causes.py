@@ -1,19 +1,20 @@
 """What work and landings ask to be looked at again, derived from their rows alone."""
 
 import uuid
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db.models import Q
 
-from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
+from servicing.reinspection.limits import limits_of
 from servicing.reinspection.models import Reason, Reinspection
+from servicing.reinspection.parts import InstalledPart
 from servicing.reinspection.rules import CAUSE_FORGOTTEN_DAYS, REASON_AFTER_WORK, RULES
 from servicing.usage.models import Usage
-from servicing.usage.queries import hard_landings, totals
+from servicing.usage.queries import hard_landings
 from servicing.work.models import Servicing, Work
 
 CauseKey = tuple[uuid.UUID, Reason, uuid.UUID | None]
@@ -21,23 +22,8 @@ DERIVED_REASONS = (*{*REASON_AFTER_WORK.values()}, Reason.HARD_LANDING)
 
 
 @dataclass(frozen=True, slots=True)
-class InstalledPart:
-    """A strut or tyre and where it is now."""
-
-    leg_id: uuid.UUID
-    aircraft_id: uuid.UUID
-    strut_id: uuid.UUID | None = None
-    tyre_id: uuid.UUID | None = None
-
-    @property
-    def part_id(self) -> uuid.UUID:
-        """The strut's or tyre's id."""
-        return self.strut_id or self.tyre_id  # type: ignore[return-value]  # one of the two is set
-
-
-@dataclass(frozen=True, slots=True)
 class Cause:
-    """One thing that happened to an installed part and asks for a look."""
+    """One thing that happened to a part, wherever it was then, and asks for a look at it where it is now."""
 
     part: InstalledPart
     reason: Reason
@@ -51,34 +37,14 @@ class Cause:
         return self.cause_id, self.reason, self.part.part_id
 
 
-def installed_parts(
-    operator: Operator, strut_ids: Collection[uuid.UUID] | None = None, tyre_ids: Collection[uuid.UUID] | None = None
-) -> dict[uuid.UUID, InstalledPart]:
-    """Return the given parts that are on an aircraft in service, by id; None means all."""
-    struts = StrutInstallation.objects.of(operator)
-    tyres = TyreInstallation.objects.of(operator)
-    if strut_ids is not None or tyre_ids is not None:
-        struts, tyres = struts.filter(strut__in=strut_ids or ()), tyres.filter(tyre__in=tyre_ids or ())
-    now_there = Q(removed_at__isnull=True, leg__aircraft__retired_at__isnull=True)
-    found = [
-        InstalledPart(leg_id, aircraft_id, strut_id=part_id)
-        for leg_id, aircraft_id, part_id in struts.filter(now_there).values_list(
-            "leg_id", "leg__aircraft_id", "strut_id"
-        )
-    ]
-    found += [
-        InstalledPart(leg_id, aircraft_id, tyre_id=part_id)
-        for leg_id, aircraft_id, part_id in tyres.filter(now_there).values_list(
-            "leg_id", "leg__aircraft_id", "tyre_id"
-        )
-    ]
-    return {part.part_id: part for part in found}
-
-
 def causes_of(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], now: datetime) -> list[Cause]:
     """Return what asks for looks, each lasting until the next of its kind: the last dose is what may settle late."""
-    since = now - timedelta(days=CAUSE_FORGOTTEN_DAYS)
-    found = sorted([*_work(operator, parts, since), *_landings(operator, parts, since)], key=lambda cause: cause.at)
+    remembered = {part_id: part.in_service_from(now, CAUSE_FORGOTTEN_DAYS) for part_id, part in parts.items()}
+    since = min(remembered.values(), default=now)
+    happened = [*_work(operator, parts, since), *_landings(operator, parts, since)]
+    found = sorted(
+        (cause for cause in happened if cause.at >= remembered[cause.part.part_id]), key=lambda cause: cause.at
+    )
     following: dict[tuple[uuid.UUID, Reason], datetime] = {}
     causes = []
     for cause in reversed(found):
@@ -110,19 +76,18 @@ def _work(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], since: d
 
 
 def _landings(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], since: datetime) -> Iterable[Cause]:
-    struts_on: dict[uuid.UUID, list[InstalledPart]] = {}
-    for part in parts.values():
-        if part.strut_id:
-            struts_on.setdefault(part.aircraft_id, []).append(part)
-    for usage_id, aircraft_id, at in hard_landings(operator, list(struts_on), since=since):
-        for part in struts_on[aircraft_id]:
-            yield Cause(part, Reason.HARD_LANDING, usage_id, at)
+    struts = [part for part in parts.values() if part.strut_id]
+    flown = {stretch.aircraft_id for strut in struts for stretch in strut.stretches}
+    for usage_id, aircraft_id, at in hard_landings(operator, flown, since=since):
+        for strut in struts:
+            if strut.was_on(aircraft_id, at):
+                yield Cause(strut, Reason.HARD_LANDING, usage_id, at)
 
 
 def look_for(operator: Operator, cause: Cause) -> Reinspection:
     """Return the look, not yet saved, that the rule for a cause asks for."""
     rule = RULES[cause.reason]
-    return Reinspection(
+    look = Reinspection(
         operator=operator,
         leg_id=cause.part.leg_id,
         strut_id=cause.part.strut_id,
@@ -133,24 +98,31 @@ def look_for(operator: Operator, cause: Cause) -> Reinspection:
         counts_from=cause.at + rule.counts_after,
         cause_id=cause.cause_id,
         due_on=today_at(operator.time_zone, cause.at) + timedelta(days=rule.due_after_days),
-        due_landings=landings_due(operator, cause),
     )
+    limits = limits_of(operator, look, cause.part)
+    look.due_landings, look.due_hours = limits.landings, limits.hours
+    return look
 
 
-def landings_due(operator: Operator, cause: Cause) -> int | None:
-    """Return the aircraft's landings at which a look is due, from what is logged until now before the cause.
+def taken_back(
+    operator: Operator, looks: Iterable[Reinspection], parts: Mapping[uuid.UUID, InstalledPart]
+) -> set[CauseKey]:
+    """Return the looks whose work or landing was since corrected or withdrawn, or was not their part's after all."""
+    derived = {key_of(look) for look in looks if look.reason in DERIVED_REASONS}
+    ids = {cause_id for cause_id, *_ in derived}
+    work = Servicing.objects.of(operator).filter(Q(superseded=True) | Q(withdrawn=True), id__in=ids)
+    landings = Usage.objects.of(operator).filter(superseded=False, hard_landing=True, id__in=ids)
+    undone = set(work.values_list("id", flat=True))
+    landed = {
+        usage_id: (aircraft_id, at)
+        for usage_id, aircraft_id, at in landings.values_list("id", "aircraft_id", "ended_at")
+    }
 
-    Usage that is entered late raises both this and the aircraft's total, so it is worked out anew at each review.
-    """
-    allowed = RULES[cause.reason].due_after_landings
-    if allowed is None:
-        return None
-    aircraft_id = cause.part.aircraft_id
-    return totals(operator, [aircraft_id], until=cause.at)[aircraft_id].landings + allowed
+    def is_gone(key: CauseKey) -> bool:
+        cause_id, reason, part_id = key
+        if reason != Reason.HARD_LANDING:
+            return cause_id in undone
+        part = parts.get(part_id) if part_id else None
+        return cause_id not in landed or (part is not None and not part.was_on(*landed[cause_id]))
 
-
-def taken_back(operator: Operator, cause_ids: Collection[uuid.UUID]) -> set[uuid.UUID]:
-    """Return those causes whose rows have since been corrected or withdrawn."""
-    work = Servicing.objects.of(operator).filter(Q(superseded=True) | Q(withdrawn=True), id__in=cause_ids)
-    landings = Usage.objects.of(operator).filter(Q(superseded=True) | Q(hard_landing=False), id__in=cause_ids)
-    return {*work.values_list("id", flat=True), *landings.values_list("id", flat=True)}
+    return {key for key in derived if is_gone(key)}

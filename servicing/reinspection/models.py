@@ -32,8 +32,11 @@ class Reinspection(Owned):
     counts_from = models.DateTimeField()  # a reading taken earlier does not satisfy it: too soon to show anything
     cause_id = models.UUIDField()  # the servicing, finding change, usage or reading that asked for it
     due_on = models.DateField()  # always there: a look due by landings must not be lost with an idle aircraft
-    due_landings = models.PositiveIntegerField(null=True, blank=True)  # of the aircraft, in total
-    due_hours = models.FloatField(null=True, blank=True)  # of the aircraft, in total
+    due_landings = models.PositiveIntegerField(null=True, blank=True)  # of the aircraft that the part is on, in total
+    due_hours = models.FloatField(null=True, blank=True)  # of the aircraft that the part is on, in total
+    # As a person asked, in totals of the aircraft that the part was on then; it may have moved since.
+    asked_landings = models.PositiveIntegerField(null=True, blank=True)
+    asked_hours = models.FloatField(null=True, blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
     done_by_reading = models.UUIDField(null=True, blank=True)
     closed_reason = models.CharField(max_length=200, blank=True)
@@ -46,7 +49,8 @@ class Reinspection(Owned):
             models.Index(fields=["leg"], name="reinspection_open_leg", condition=Q(done_at__isnull=True)),
         ]
         constraints = [
-            models.UniqueConstraint(fields=["cause_id", "reason", "leg"], name="servicing_reinspection_once"),
+            models.UniqueConstraint(fields=["cause_id", "reason", "strut"], name="servicing_reinspection_once"),
+            models.UniqueConstraint(fields=["cause_id", "reason", "tyre"], name="servicing_reinspection_once_tyre"),
             models.CheckConstraint(
                 name="servicing_reinspection_done_somehow",
                 condition=Q(done_at__isnull=True) | Q(done_by_reading__isnull=False) | ~Q(closed_reason=""),

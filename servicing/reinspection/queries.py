@@ -48,7 +48,7 @@ def judge_looks(operator: Operator, looks: Iterable[Reinspection], now: datetime
     rows = list(looks)
     used = totals(operator, {look.leg.aircraft_id for look in rows})
     today = today_at(operator.time_zone, now)
-    return [(look, judge_due(look, today, used[look.leg.aircraft_id])) for look in rows]
+    return [(look, judge_due(look, today, used[look.leg.aircraft_id], operator.time_zone)) for look in rows]
 
 
 def look_of(operator: Operator, reinspection_id: uuid.UUID) -> Reinspection:

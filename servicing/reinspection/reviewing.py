@@ -8,23 +8,16 @@ from typing import Final
 from django.db import transaction
 from django.db.models import F, Q
 
+from fleet.among import among
 from fleet.gear.models import Strut, Tyre
 from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from servicing.drift.models import StrutStanding, TyreStanding
-from servicing.reinspection.causes import (
-    DERIVED_REASONS,
-    Cause,
-    CauseKey,
-    InstalledPart,
-    causes_of,
-    installed_parts,
-    key_of,
-    landings_due,
-    look_for,
-    taken_back,
-)
+from servicing.reinspection.causes import Cause, CauseKey, causes_of, key_of, look_for, taken_back
+from servicing.reinspection.closing import ON_NO_AIRCRAFT
+from servicing.reinspection.limits import Limits, limits_of
 from servicing.reinspection.models import Reason, Reinspection
+from servicing.reinspection.parts import InstalledPart, installed_parts
 from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES
 from servicing.reinspection.satisfying import ReadingsTaken
 from servicing.reinspection.unfinished import review_unfinished
@@ -32,6 +25,9 @@ from servicing.reinspection.unfinished import review_unfinished
 # Looks that a reading did longer ago than this are not judged anew.
 SETTLED_FOR_GOOD: Final = timedelta(days=120)
 COVERED: Final = "covered by the look after later work"
+TAKEN_BACK: Final = "what asked for it was taken back"
+# What a person or a newer finding closed stays closed.
+JUDGED_ANEW: Final = ("", COVERED, TAKEN_BACK, ON_NO_AIRCRAFT)
 
 Outcome = tuple[datetime | None, uuid.UUID | None, str]
 
@@ -78,22 +74,24 @@ def review_all(*, now: datetime) -> None:
 @transaction.atomic
 def _review(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart], of_parts: Q) -> None:
     causes = {cause.key: cause for cause in causes_of(operator, parts, now)}
+    there = among(parts)
+    back_again = Q(closed_reason=ON_NO_AIRCRAFT) & (Q(strut_id__in=there) | Q(tyre_id__in=there))
     known = list(
         Reinspection.objects.of(operator)
         .filter(
             of_parts,
-            Q(done_at__isnull=True) | Q(opened_at__gte=now - SETTLED_FOR_GOOD),
-            closed_reason__in=["", COVERED],
+            Q(done_at__isnull=True) | Q(opened_at__gte=now - SETTLED_FOR_GOOD) | back_again,
+            closed_reason__in=JUDGED_ANEW,
         )
         .exclude(reason=Reason.OPEN_TOP_UP)  # no reading finishes a top-up
     )
     asked = _asked_already(operator, causes)
     new = [look_for(operator, cause) for key, cause in causes.items() if key not in asked]
     taken = ReadingsTaken(operator, [*known, *new])
-    gone = taken_back(operator, [look.cause_id for look in known if look.reason in DERIVED_REASONS])
+    gone = taken_back(operator, known, parts)
     for look in known:
         cause = causes.get(key_of(look))
-        _update(operator, look, _outcome(look, cause, parts, gone, taken, now), parts, cause)
+        _update(operator, look, _outcome(look, cause, parts, gone, taken, now), parts)
     for look in new:
         look.done_at, look.done_by_reading, look.closed_reason = _outcome(
             look, causes[key_of(look)], parts, set(), taken, now
@@ -112,46 +110,53 @@ def _outcome(
     look: Reinspection,
     cause: Cause | None,
     parts: dict[uuid.UUID, InstalledPart],
-    gone: set[uuid.UUID],
+    gone: set[CauseKey],
     taken: ReadingsTaken,
     now: datetime,
 ) -> Outcome:
     """Return how a look stands by the rows alone, so that the order of their arrival leaves no trace.
 
     A look done by a reading that was withdrawn since is open again, a reading that arrives late but was taken
-    earlier takes the place of a later one, and a look covered by work that was withdrawn comes back.
+    earlier takes the place of a later one, a look covered by work that was withdrawn comes back, and so does one
+    whose part was on a shelf.
     """
     until = cause.until if cause else None
+    if key_of(look) in gone:
+        return _closed(look, TAKEN_BACK, now)
     if first := taken.first_for(look, until):
         return first[0], first[1], ""
-    part_id = look.strut_id or look.tyre_id
-    if look.cause_id in gone:
-        return now, None, "what asked for it was taken back"
-    if part_id and part_id not in parts:
-        return now, None, "the part is on no aircraft in service"
+    if (look.strut_id or look.tyre_id) not in parts:
+        return _closed(look, ON_NO_AIRCRAFT, now)
     return (until, None, COVERED) if until else (None, None, "")
 
 
-def _update(
-    operator: Operator,
-    look: Reinspection,
-    outcome: Outcome,
-    parts: dict[uuid.UUID, InstalledPart],
-    cause: Cause | None,
-) -> None:
+def _closed(look: Reinspection, reason: str, now: datetime) -> Outcome:
+    return look.done_at if look.closed_reason == reason else now, None, reason
+
+
+def _update(operator: Operator, look: Reinspection, outcome: Outcome, parts: dict[uuid.UUID, InstalledPart]) -> None:
     part = parts.get(look.strut_id or look.tyre_id or look.leg_id)
-    # One that was put off is due by its date alone.
-    by_landings = cause is not None and look.due_landings is not None and outcome[0] is None
+    here = part if outcome[0] is None else None
+    limits = _limits(operator, look, here)
     values = {
         "done_at": outcome[0],
         "done_by_reading": outcome[1],
         "closed_reason": outcome[2],
-        "leg_id": part.leg_id if part and outcome[0] is None else look.leg_id,
-        "due_landings": landings_due(operator, cause) if cause and by_landings else look.due_landings,
+        "leg_id": here.leg_id if here else look.leg_id,
+        "due_landings": limits.landings,
+        "due_hours": limits.hours,
     }
     if any(getattr(look, name) != value for name, value in values.items()):
         mine = Reinspection.objects.of(operator).filter(pk=look.pk, version=look.version)
         mine.update(**values, version=F("version") + 1)
+
+
+def _limits(operator: Operator, look: Reinspection, part: InstalledPart | None) -> Limits:
+    stored = Limits(look.due_landings, look.due_hours)
+    # One that was put off is due by its date alone.
+    if part is None or stored == Limits():
+        return stored
+    return limits_of(operator, look, part)
 
 
 def _open_overdue(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart]) -> None:

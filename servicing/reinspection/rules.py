@@ -12,12 +12,13 @@ from servicing.work.models import Work
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One look: due when the days or the landings are over, whichever is first, but never before it can count."""
+    """One look: due when days, landings or hours are over, whichever is first, but never before it can count."""
 
     look_for: str
     counts_after: timedelta
     due_after_days: int
     due_after_landings: int | None = None
+    due_after_hours: float | None = None
 
 
 # Where no source is named, the figures are this service's choice from common practice.
@@ -28,12 +29,15 @@ RULES: Final[Mapping[Reason, Rule]] = {
         timedelta(days=3),
         due_after_days=7,
         due_after_landings=2,
+        due_after_hours=5.0,
     ),
+    # In the air the strut hangs on its full length of seal: long flights with few landings try new seals as well.
     Reason.NEW_SEALS: Rule(
         "Extension and a dry tube: new seals bed in, and fresh fluid takes up gas so that the strut settles down.",
         timedelta(days=1),
         due_after_days=7,
         due_after_landings=5,
+        due_after_hours=10.0,
     ),
     # 12 h hold after the first inflation before it is adjusted: tyre care manuals citing AC 20-97B.
     Reason.NEW_TYRE: Rule(

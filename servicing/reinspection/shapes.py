@@ -1,7 +1,7 @@
 """How looks appear in requests and answers."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from rest_framework import serializers
 
@@ -9,6 +9,9 @@ from fleet.web.shapes import InputSerializer
 from servicing.reinspection.due import DUE_STATES
 from servicing.reinspection.models import PutOff, Reason
 from servicing.reinspection.queries import Judged
+
+OWN_USE: Final = "What the part does on other aircraft counts as well."
+MOVES_ALONG: Final = "Where the part moves to another aircraft, what was left is carried over to that one's total."
 
 
 class ReinspectionFilters(serializers.Serializer[Any]):
@@ -33,10 +36,10 @@ class ReinspectionInput(InputSerializer):
     look_for = serializers.CharField(max_length=300)
     due_on = serializers.DateField()
     due_landings = serializers.IntegerField(
-        required=False, min_value=0, max_value=10_000_000, help_text="Of the aircraft, in all."
+        required=False, min_value=0, max_value=10_000_000, help_text=f"Of the aircraft, in all. {MOVES_ALONG}"
     )
     due_hours = serializers.FloatField(
-        required=False, min_value=0, max_value=1_000_000, help_text="Of the aircraft, in all."
+        required=False, min_value=0, max_value=1_000_000, help_text=f"Of the aircraft, in all. {MOVES_ALONG}"
     )
 
 
@@ -79,8 +82,12 @@ class ReinspectionAnswer(serializers.Serializer[Any]):
     counts_from = serializers.DateTimeField(help_text="A reading taken from then on does it.")
     due = serializers.ChoiceField(DUE_STATES)
     due_on = serializers.DateField()
-    due_landings = serializers.IntegerField(allow_null=True)
-    due_hours = serializers.FloatField(allow_null=True)
+    due_landings = serializers.IntegerField(
+        allow_null=True, help_text=f"Of the aircraft that the part is on, in all. {OWN_USE}"
+    )
+    due_hours = serializers.FloatField(
+        allow_null=True, help_text=f"Of the aircraft that the part is on, in all. {OWN_USE}"
+    )
     days_left = serializers.IntegerField()
     landings_left = serializers.IntegerField(allow_null=True)
     hours_left = serializers.FloatField(allow_null=True)

@@ -16,6 +16,7 @@ from servicing.news.actions import mark_news
 from servicing.nudge import nudge
 from servicing.row_faults import placed
 from servicing.usage.models import Usage
+from servicing.usage.queries import Stretch
 from servicing.usage.rows import PreparedUsage, UsageRow, figures_of, prepare_usage
 
 
@@ -100,13 +101,18 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
 
 
 def _tell_hard_landings(operator_id: uuid.UUID, usages: Sequence[Usage]) -> None:
-    """Let every strut of an aircraft that landed hard be looked at."""
-    aircraft_ids = {usage.aircraft_id for usage in usages if usage.hard_landing}
-    if not aircraft_ids:
+    """Let every strut be looked at that was on an aircraft when it landed hard, wherever the strut is now."""
+    hard = [usage for usage in usages if usage.hard_landing]
+    if not hard:
         return
     installed = StrutInstallation.objects.of(operator_id).filter(
-        leg__aircraft_id__in=aircraft_ids, removed_at__isnull=True
+        leg__aircraft_id__in={usage.aircraft_id for usage in hard}
     )
-    strut_ids = set(installed.values_list("strut_id", flat=True))
+    rows = installed.values_list("strut_id", "leg__aircraft_id", "installed_at", "removed_at")
+    strut_ids = {
+        strut_id
+        for strut_id, aircraft_id, since, until in rows
+        if any(Stretch(aircraft_id, since, until).holds(usage.aircraft_id, usage.ended_at) for usage in hard)
+    }
     mark_news(operator_id=operator_id, strut_ids=strut_ids)
     nudge("assess_parts", strut_ids, ())

@@ -86,14 +86,14 @@ class FlyingClub:
 
     def get(self, path: str, **query: str) -> Any:
         """GET as the mechanic."""
-        with self._clock():
+        with self.clock():
             answer = self.mechanic.get(f"{API}/{path}", query)
         assert answer.status_code == 200, answer.content
         return answer.json()
 
     def etag(self, path: str) -> str:
         """Return the tag of the state that one is about to change."""
-        with self._clock():
+        with self.clock():
             return str(self.mechanic.get(f"{API}/{path}")["ETag"])
 
     def later(self, **distance: float) -> None:
@@ -102,7 +102,7 @@ class FlyingClub:
 
     def night(self) -> None:
         """Let the workers do what waits."""
-        with self._clock():
+        with self.clock():
             tasks.nightly_sweep()
             tasks.handle_waiting_changes()
 
@@ -139,13 +139,14 @@ class FlyingClub:
         return self.get(f"struts/{leg['strut']['id']}/standing")
 
     @contextmanager
-    def _clock(self) -> Iterator[None]:
+    def clock(self) -> Iterator[None]:
+        """Let the club's time be everyone's."""
         with time_machine.travel(self.now, tick=False):
             yield
 
     def _checked(self, client: APIClient, method: str, path: str, body: Any, headers: dict[str, str]) -> Any:
         named = {f"HTTP_{name.upper().replace('-', '_')}": value for name, value in headers.items()}
-        with self._clock():
+        with self.clock():
             answer = getattr(client, method)(f"{API}/{path}", body or {}, **named)
         assert answer.status_code in (200, 201), answer.content
         return answer.json()

@@ -1,6 +1,6 @@
 """Due by date, landings or hours, whichever is first."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -37,7 +37,24 @@ def a_look(**values: object) -> Reinspection:
     ],
 )
 def test_the_first_of_date_landings_and_hours_decides(look: Reinspection, used: Totals, state: str) -> None:
-    assert state == judge_due(look, TODAY, used).state
+    assert state == judge_due(look, TODAY, used, "UTC").state
+
+
+@pytest.mark.parametrize(
+    ("time_zone", "counts_from", "state"),
+    [
+        # In the evening of the 2nd over there, though UTC has the 3rd already.
+        ("America/Denver", "2026-03-03T03:00:00Z", "due"),
+        ("America/Denver", "2026-03-03T08:00:00Z", "soon"),
+        # The 3rd over there, though UTC has the 2nd still.
+        ("Pacific/Auckland", "2026-03-02T12:00:00Z", "soon"),
+        ("Pacific/Auckland", "2026-03-02T10:00:00Z", "due"),
+    ],
+)
+def test_a_look_counts_from_the_operator_s_own_day(time_zone: str, counts_from: str, state: str) -> None:
+    look = a_look(due_landings=10, counts_from=datetime.fromisoformat(counts_from))
+
+    assert state == judge_due(look, TODAY, Totals(landings=12), time_zone).state
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from deploy.celery import app
+from fleet.gear.installing import move_part
+from fleet.gear.kinds import STRUT
 from fleet.web.models import KeptAnswer
 from servicing import nudge as nudging
 from servicing import tasks
@@ -24,7 +26,7 @@ from servicing.reinspection.models import Reinspection
 from servicing.schedule import SCHEDULE
 from servicing.work.actions import add_servicings
 from tests.builders.alerts import a_change, an_alert
-from tests.builders.fleet import NOW, a_person, a_token, next_id
+from tests.builders.fleet import NOW, a_leg, a_person, a_token, next_id
 from tests.builders.readings import a_stand
 from tests.builders.work import servicing_row
 
@@ -141,6 +143,28 @@ def test_a_nudge_is_sent_after_the_commit_and_never_for_what_was_rolled_back(
         transaction.set_rollback(True)
 
     assert sent == [("servicing.assess_parts", [[str(part_id)], []])]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_part_that_moved_takes_its_look_along_within_minutes(monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[list[Any]] = []
+    app.set_current()
+    app.conf.broker_url = "memory://"
+    monkeypatch.setattr(app, "send_task", lambda name, args, **_: sent.append(args))
+    stand, now = a_stand(), timezone.now()
+    nose = a_leg(stand.operator, "nose", aircraft=stand.aircraft)
+    sealed = servicing_row(stand.leg, "seals replaced", done_at=now - timedelta(days=1))
+    add_servicings(actor=stand.actor, now=now, rows=[sealed])
+    tasks.assess_parts([str(stand.strut.id)], [])
+    sent.clear()
+
+    move_part(actor=stand.actor, now=now, kind=STRUT, part_id=stand.strut.id, leg_id=nose.id, moved_at=now, reason="")
+    tasks.renew_outdated_readings()
+    moved = sent.copy()
+    for struts, tyres in moved:
+        tasks.assess_parts(struts, tyres)
+
+    assert Reinspection.objects.of(stand.operator).get().leg_id == nose.id
 
 
 @pytest.mark.django_db(transaction=True)

@@ -139,6 +139,18 @@ def test_a_hard_landing_asks_for_a_look_at_every_strut(club):
     assert PartNews.objects.of(club).get().strut_id == strut.id
 
 
+def test_a_hard_landing_entered_late_wakes_the_strut_that_landed(club):
+    leg = a_leg(club)
+    landed = a_strut(club, leg)
+    landed.installations.update(removed_at=NOW - timedelta(hours=2))
+    a_strut(club, leg, installed_at=NOW - timedelta(hours=2))
+
+    # What ended as the strut came off was flown with it.
+    caller_of(club).post(ADDRESS, flight(leg.aircraft, hours_ago=2, hard_landing=True))
+
+    assert [news.strut_id for news in PartNews.objects.of(club)] == [landed.id]
+
+
 def test_strangers_and_readers_change_nothing(club, aircraft):
     first = caller_of(club).post(ADDRESS, flight(aircraft)).json()
     stranger = caller_of(an_operator())

@@ -1,0 +1,52 @@
+"""At which totals of its present aircraft a look is due by use."""
+
+import uuid
+from dataclasses import dataclass
+from typing import Final
+
+from fleet.operators.models import Operator
+from servicing.reinspection.models import Reason, Reinspection
+from servicing.reinspection.parts import InstalledPart
+from servicing.reinspection.rules import RULES
+from servicing.usage.queries import stretches_after, totals, used_in
+
+HOURS_DIGITS: Final = 3  # finer than anyone logs; the sums of floats in another order must not look like a change
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Landings and hours: what a part may do before a look, or what its aircraft then has in all."""
+
+    landings: int | None = None
+    hours: float | None = None
+
+
+def limits_of(operator: Operator, look: Reinspection, part: InstalledPart) -> Limits:
+    """Return the totals of the part's present aircraft at which a look is due, from what is logged until now.
+
+    What the part did since the look was opened is its own, on whatever aircraft. Use that is entered late raises both
+    this and the aircraft's total, and a part may move, so it is worked out anew at each review.
+    """
+    since = stretches_after(part.stretches, look.opened_at)
+    if look.reason == Reason.REQUESTED and len(since) == 1:
+        return Limits(look.asked_landings, look.asked_hours)
+    allowed = _allowed(operator, look, since[0].aircraft_id)
+    if allowed == Limits():
+        return allowed
+    in_all, own = totals(operator, [part.aircraft_id])[part.aircraft_id], used_in(operator, since)
+    return Limits(
+        None if allowed.landings is None else max(0, in_all.landings + allowed.landings - own.landings),
+        None if allowed.hours is None else max(0.0, round(in_all.hours + allowed.hours - own.hours, HOURS_DIGITS)),
+    )
+
+
+def _allowed(operator: Operator, look: Reinspection, aircraft_id: uuid.UUID) -> Limits:
+    """Return what the part may do before the look; a person named a total of the aircraft that it was on then."""
+    if look.reason != Reason.REQUESTED:
+        rule = RULES.get(Reason(look.reason))
+        return Limits(rule.due_after_landings, rule.due_after_hours) if rule else Limits()
+    then = totals(operator, [aircraft_id], until=look.opened_at)[aircraft_id]
+    return Limits(
+        None if look.asked_landings is None else look.asked_landings - then.landings,
+        None if look.asked_hours is None else look.asked_hours - then.hours,
+    )
