@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import F
 
 from fleet.audit.actions import record_change
+from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
 from fleet.people.actor import Actor
 from fleet.people.models import Person, Role, Scope
@@ -18,6 +19,7 @@ from servicing.records.advice import Advice, advise, as_json, field_of
 from servicing.records.chain import COMPLETED, digest_of, last_link
 from servicing.records.drafting import Source, draft_from
 from servicing.records.models import RecordEntry
+from servicing.records.queries import entries_of
 
 # What a person may write into a draft.
 EDITABLE: Final = (
@@ -108,6 +110,7 @@ def complete_entry(
     entry = open_draft(actor.operator_id, entry_id)
     if entry.version != version:
         raise Stale("this draft has changed since you read it")
+    _refuse_not_done_yet(entry, now)
     _sign(entry, signature)
     advice = advise(entry)
     _refuse_incomplete(advice, signature)
@@ -153,7 +156,7 @@ def amend_entry(
 
 def entry_of(operator_id: uuid.UUID, entry_id: uuid.UUID) -> RecordEntry:
     """Return one entry, or refuse."""
-    entry = RecordEntry.objects.of(operator_id).select_related("servicing").filter(pk=entry_id).first()
+    entry = entries_of(operator_id).filter(pk=entry_id).first()
     if entry is None:
         raise Missing("no such record entry")
     return entry
@@ -195,6 +198,13 @@ def _sign(entry: RecordEntry, signature: Signature) -> None:
         typed = getattr(signature, name)
         if typed is not None:
             setattr(entry, name, typed)
+
+
+def _refuse_not_done_yet(entry: RecordEntry, now: datetime) -> None:
+    today = today_at(entry.operator.time_zone, now)
+    if entry.work_completed_on is not None and entry.work_completed_on > today:
+        fault = FieldFault("work_completed_on", "in_the_future", f"must not lie ahead of today, {today.isoformat()}")
+        raise Refused(fault.message, code="entry_ahead_of_work", faults=[fault])
 
 
 def _refuse_incomplete(advice: Advice, signature: Signature) -> None:

@@ -7,6 +7,7 @@ from calculations import record_check
 from calculations.record_check import Claim, Entry, Finding
 from calculations.record_rules import CertificateKind, Jurisdiction, Operation, Rule, Severity, Task
 from servicing.records.models import RecordEntry
+from servicing.records.queries import is_corrected_since
 from servicing.work.models import Work
 
 TASKS: Final = {
@@ -22,7 +23,9 @@ TASKS: Final = {
     Work.BEARING_SEEN: Task.WHEEL_BEARING,
 }
 CORRECTED: Final = Rule(
-    "history of this service", "the work was corrected or taken back after this was drafted: compare the figures", "I"
+    "history of this service",
+    "the work was corrected or taken back after this was drafted: compare the figures, and amend a completed entry",
+    "I",
 )
 UNLISTED: Final = Rule("14 CFR 43 App. A(c)", "the list of preventive maintenance does not name this work", "I")
 NOT_A_DECISION: Final = (
@@ -77,9 +80,14 @@ def advise(entry: RecordEntry) -> Advice:
     if kind is None and entry.certificate_kind and jurisdiction is not Jurisdiction.US:
         # Other authorities have certificates that this service has no name for.
         elements = tuple(finding for finding in elements if finding.code != "missing_certificate_kind")
-    if entry.servicing and entry.servicing.superseded:
-        elements = (*elements, Finding("work_corrected", Severity.WARN, CORRECTED.summary, CORRECTED))
-    return Advice(elements, _entitlement(entry, kind, jurisdiction))
+    return Advice((*elements, *since_drafted(entry)), _entitlement(entry, kind, jurisdiction))
+
+
+def since_drafted(entry: RecordEntry) -> tuple[Finding, ...]:
+    """Return what became of the work after an entry was drafted; a completed entry has this beside its own advice."""
+    if not is_corrected_since(entry):
+        return ()
+    return (Finding("work_corrected", Severity.WARN, CORRECTED.summary, CORRECTED),)
 
 
 def certificate_kind(text: str) -> CertificateKind | None:

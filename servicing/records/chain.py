@@ -3,7 +3,7 @@
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any, Final
@@ -78,11 +78,16 @@ def check_chain(operator: Operator) -> ChainReport:
     return ChainReport(len(entries), before, tuple(faults))
 
 
-def _against_audit(operator: Operator, entries: Iterable[RecordEntry]) -> list[ChainFault]:
-    """Find entries re-digested or cut off at the end: the audit trail noted number and digest of each."""
+def _against_audit(operator: Operator, entries: Sequence[RecordEntry]) -> list[ChainFault]:
+    """Find entries re-digested, cut off at the end or put there: the audit trail noted number and digest of each."""
     present = {entry.number: entry for entry in entries}
-    noted = AuditEntry.objects.of(operator).filter(action=COMPLETED).values_list("subject_id", "after")
-    faults = []
+    noted = list(AuditEntry.objects.of(operator).filter(action=COMPLETED).values_list("subject_id", "after"))
+    known = {entry_id for entry_id, _ in noted}
+    faults = [
+        _fault(entry, "not_noted", "the audit trail knows of no completion of it")
+        for entry in entries
+        if entry.id not in known
+    ]
     for entry_id, after in noted:
         after = after or {}
         entry = present.get(after.get("number"))

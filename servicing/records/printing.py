@@ -21,6 +21,7 @@ _BOLD: Final = "VeraBd"
 _MARGIN: Final = 20 * mm
 _LINE: Final = 5 * mm
 _SIZE: Final = 9
+TO_FILL_IN: Final = "_" * 30
 NOT_SIGNED: Final = "DRAFT - not completed, not signed"
 
 
@@ -31,6 +32,7 @@ def lines_of(entry: RecordEntry) -> list[tuple[str, str]]:
     landings = f"{entry.total_landings:,}" if entry.total_landings is not None else ""
     amends = f"entry {entry.amends.number}: {entry.amendment_reason}" if entry.amends else ""
     number = f"{entry.number}" if entry.number else NOT_SIGNED
+    room = TO_FILL_IN if entry.completed_at is None else ""
     rows = [
         ("Aircraft", f"{entry.aircraft.registration}, {entry.aircraft.type_name}"),
         ("Entry", number),
@@ -44,10 +46,10 @@ def lines_of(entry: RecordEntry) -> list[tuple[str, str]]:
         ("Place", entry.location),
         ("Work done by", entry.performed_by),
         ("Declaration", entry.declaration),
-        ("Approved for return to service, for the work described, by", entry.approver_name),
-        ("Kind of certificate", kind),
-        ("Certificate number", entry.certificate_number),
-        ("Signature", entry.signature or "______________________________"),
+        ("Approved for return to service, for the work described, by", entry.approver_name or room),
+        ("Kind of certificate", kind or room),
+        ("Certificate number", entry.certificate_number or room),
+        ("Signature", entry.signature or room),
     ]
     return [(label, value) for label, value in rows if value]
 

@@ -7,7 +7,7 @@ from rest_framework import serializers
 from calculations.record_dates import retention_met_on
 from fleet.operators.models import Jurisdiction
 from fleet.web.shapes import InputSerializer
-from servicing.records.advice import NOT_A_DECISION, advise, as_json
+from servicing.records.advice import NOT_A_DECISION, advise, as_json, since_drafted
 from servicing.records.models import Operation, RecordEntry
 
 RETENTION: Final = {
@@ -145,12 +145,13 @@ class ChainAnswer(serializers.Serializer[Any]):
 
 
 def entry_answer(entry: RecordEntry) -> dict[str, Any]:
-    """Return an entry; a completed one with the advice as it was given then."""
+    """Return an entry; a completed one with the advice as it was given then, and what became of the work since."""
     if entry.completed_at is None:
         advice = advise(entry)
         findings = [as_json(finding) for finding in (*advice.elements, *advice.entitlement)]
     else:
-        findings = entry.advice
+        told = {finding["code"] for finding in entry.advice}
+        findings = entry.advice + [as_json(finding) for finding in since_drafted(entry) if finding.code not in told]
     names = [name for name, field in EntryAnswer().fields.items() if isinstance(field, serializers.CharField)]
     plain = {name: getattr(entry, name) for name in names if hasattr(entry, name)}
     return {

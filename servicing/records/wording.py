@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from calculations.units import Quantity, UnitSystem, display, display_unit
+from fleet.equipment.models import EquipmentKind
 from servicing.work.models import Servicing, TopUpStep, Work
 
 _DONE: Final = {
@@ -34,6 +35,13 @@ _DECIMALS: Final = {
     "lbf": 0,
     "N": 0,
 }
+_GAS_FROM: Final = {
+    EquipmentKind.HAND_PUMP: "air",
+    EquipmentKind.COMPRESSOR: "air",
+    EquipmentKind.CYLINDER: "nitrogen",
+    EquipmentKind.MULTIPLIER: "gas",  # whatever its intake was fed with
+    EquipmentKind.GAUGE: "gas",
+}
 _SIGNS: Final = {"degF": "°F", "degC": "°C", "in3": "cu in"}
 
 
@@ -58,8 +66,7 @@ def part_of(servicing: Servicing) -> str:
 
 def sentence(servicing: Servicing, system: UnitSystem | str) -> str:
     """Return one sentence on one servicing, with every figure that was written down."""
-    gas = servicing.leg.sheet.gas
-    done = _DONE[Work(servicing.work)].format(gas=gas)
+    done = _DONE[Work(servicing.work)].format(gas=_gas_of(servicing))
     if servicing.equipment:
         done += f" with {servicing.equipment.name}"
     parts = [done, *_found_and_left(servicing, system)]
@@ -72,9 +79,16 @@ def sentence(servicing: Servicing, system: UnitSystem | str) -> str:
     return text[0].upper() + text[1:]
 
 
+def _gas_of(servicing: Servicing) -> str:
+    """Return what the equipment gives; the sheet's gas where nothing is known of it."""
+    if servicing.equipment is None:
+        return servicing.leg.sheet.gas
+    return _GAS_FROM[EquipmentKind(servicing.equipment.kind)]
+
+
 def weight_words(steps: Iterable[TopUpStep], system: UnitSystem | str) -> str:
     """Return what stood on the leg when the last length was read: a length without its load says little."""
-    last = next(iter(sorted(steps, key=lambda step: step.at, reverse=True)), None)
+    last = max(steps, key=lambda step: (step.at, step.sequence), default=None)
     if last is None:
         return ""
     load = shown(last.load_lbf, Quantity.FORCE, system)

@@ -28,7 +28,7 @@ def test_an_entry_is_completed_amended_and_found_when_it_was_tampered_with(club:
 
     draft = club.post("records", {"top_up": top_up["id"]})
     assert draft["state"] == "draft"
-    for figure in ("nitrogen added with hand pump", "3.19 in found", "4.44 in left", "70 °F", "800 lbf on the leg"):
+    for figure in ("air added with hand pump", "3.19 in found", "4.44 in left", "70 °F", "800 lbf on the leg"):
         assert figure in draft["description"], draft["description"]
     assert draft["data_reference"] == "Example maintenance manual, chapter 32, revision B"
     assert (draft["performed_by"], draft["certificate_number"]) == ("M. Mechanic", "0000000")

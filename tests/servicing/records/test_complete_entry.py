@@ -1,6 +1,7 @@
 """POST records/{id}/completion: signed once, complete, and from then on unchangeable."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 import pytest
@@ -62,6 +63,18 @@ def test_an_entry_that_lacks_an_element_is_not_completed_and_the_paragraph_is_ci
 
     assert refused(answer) == (422, "entry_incomplete")
     assert [(error["field"], paragraph in error["message"]) for error in answer.json()["errors"]] == [(field, True)]
+    assert desk.stored(entry).completed_at is None
+
+
+def test_work_is_not_signed_before_it_was_done(desk: Desk) -> None:
+    # 14 CFR 43.9(a)(2): the date of completion of the work
+    entry = desk.draft()
+    RecordEntry.objects.of(desk.club).filter(pk=entry.id).update(work_completed_on=date(2099, 1, 1))
+
+    answer = complete(desk.caller, entry)
+
+    assert refused(answer) == (422, "entry_ahead_of_work")
+    assert [error["field"] for error in answer.json()["errors"]] == ["work_completed_on"]
     assert desk.stored(entry).completed_at is None
 
 

@@ -81,7 +81,7 @@ def test_a_finished_top_up_is_drafted_with_the_load_that_stood_on_the_leg(desk: 
     entry = desk.caller.post(ADDRESS, {"top_up": str(top_up.id)}).json()
 
     assert refused(running) == (422, "not_finished")
-    assert "nitrogen added with Pump A, exposed tube 3.00 in found, 4.40 in left" in entry["description"]
+    assert "air added with Pump A, exposed tube 3.00 in found, 4.40 in left" in entry["description"]
     assert "700 lbf on the leg, 240 lb of fuel aboard, strut exercised (rocked)" in entry["description"]
 
 

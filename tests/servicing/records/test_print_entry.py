@@ -59,6 +59,17 @@ def test_a_draft_says_that_it_is_one_and_leaves_room_to_sign(desk: Desk) -> None
         assert "______" in paper
 
 
+def test_a_draft_leaves_room_for_whoever_signs_by_hand_with_name_kind_and_number(desk: Desk) -> None:
+    # 14 CFR 43.9(a)(4): signature, certificate number and kind of certificate
+    entry = desk.draft()
+    unknown = {"approver_name": "", "certificate_kind": "", "certificate_number": ""}
+    RecordEntry.objects.of(desk.club).filter(pk=entry.pk).update(**unknown)
+
+    for paper in printed(desk.caller, entry):
+        assert all(label in paper for label in ("Kind of certificate", "Certificate number", "Signature"))
+        assert paper.count("_" * 30) == 4
+
+
 def test_an_amendment_names_what_it_amends_and_why(desk: Desk) -> None:
     entry = desk.complete()
     address = f"/api/v1/records/{entry.id}/amendments"
