@@ -24,6 +24,7 @@ class Rule:
 # Where no source is named, the figures are this service's choice from common practice.
 RULES: Final[Mapping[Reason, Rule]] = {
     # A strut that stuck while it was filled finds its place over the next flights and days; days 3 to 7.
+    # Hours: ASSUMED, common practice, no source.
     Reason.AFTER_TOP_UP: Rule(
         "Extension after the next flights, strut exercised first: too long now means friction had hidden gas.",
         timedelta(days=3),
@@ -31,7 +32,8 @@ RULES: Final[Mapping[Reason, Rule]] = {
         due_after_landings=2,
         due_after_hours=5.0,
     ),
-    # In the air the strut hangs on its full length of seal: long flights with few landings try new seals as well.
+    # In the air the strut hangs at full length, cold: long flights with few landings try new seals as well.
+    # Hours: ASSUMED, common practice, no source.
     Reason.NEW_SEALS: Rule(
         "Extension and a dry tube: new seals bed in, and fresh fluid takes up gas so that the strut settles down.",
         timedelta(days=1),
