@@ -22,11 +22,17 @@ TARGET_IN, TOLERANCE_IN = 4.5, 0.25
 
 @dataclass(frozen=True)
 class Session:
-    """How one session ended: the true settled extension, and how many doses it took."""
+    """How one session ended: the true settled extension, and how many doses it took.
+
+    ``waited_at_in`` is the true extension when exercise was first asked for, that is where a session without a taxi
+    ends; ``waited_after`` counts the doses before that.
+    """
 
     extension_in: float
     doses: int
     last_word: str
+    waited_at_in: float
+    waited_after: int
 
 
 class Bench:
@@ -48,6 +54,7 @@ class Bench:
         pump = a_hand_pump(self._club, stroke_volume_in3=None)
         rise = 0.25 * np.exp(rng.normal(0, 0.3))
         true, hidden, minute, doses = 2.5, 0.0, 0, 0
+        waited: tuple[float, int] | None = None
         start = {"leg": str(leg.id), "equipment": str(pump.id), "look": self._look(true, minute, "taxied")}
         plan, address = self._sent("/api/v1/top-ups", start)
         for _ in range(12):
@@ -63,11 +70,11 @@ class Bench:
                 how = "not" if held_back else "taxied"
                 plan, _ = self._sent(f"{address}/doses", {**self._look(true - hidden, minute, how), "amount": amount})
             elif plan["exercise"] == "now":
-                hidden = 0.0
+                hidden, waited = 0.0, waited or (true, doses)
                 plan, _ = self._sent(f"{address}/looks", self._look(true, minute, "flown"))
             else:
                 break
-        return Session(true, doses, plan["next"])
+        return Session(true, doses, plan["next"], *(waited or (true, doses)))
 
     def _look(self, extension: float, minute: int, exercised: str) -> dict[str, object]:
         seen = max(extension + self._rng.normal(0, 0.06), 0.0)
@@ -89,6 +96,10 @@ def overshoots(sessions: list[Session]) -> float:
     return float(np.mean([session.extension_in > TARGET_IN + TOLERANCE_IN for session in sessions]))
 
 
+def within(sessions: list[Session]) -> float:
+    return float(np.mean([abs(session.extension_in - TARGET_IN) <= TOLERANCE_IN for session in sessions]))
+
+
 @pytest.mark.parametrize("sessions", [80, pytest.param(600, marks=pytest.mark.slow)])
 def test_sessions_with_exercise_after_each_dose_keep_the_stated_chance_and_take_two_doses(
     sessions: int,
@@ -97,16 +108,22 @@ def test_sessions_with_exercise_after_each_dose_keep_the_stated_chance_and_take_
 
     ended = [bench.run() for _ in range(sessions)]
 
-    within = np.mean([abs(session.extension_in - TARGET_IN) <= TOLERANCE_IN for session in ended])
     assert overshoots(ended) <= 0.10
     assert np.median([session.doses for session in ended]) <= 2.0
-    assert within >= 0.85
+    assert within(ended) >= 0.85
 
 
 @pytest.mark.parametrize("sessions", [60, pytest.param(400, marks=pytest.mark.slow)])
-def test_sessions_on_a_strut_that_holds_back_overshoot_no_more(sessions: int) -> None:
+def test_sessions_on_a_strut_that_holds_back_stop_early_wait_for_the_taxi_and_then_end_as_well(sessions: int) -> None:
+    # study: before the taxi 2.5-4 % lie beyond target and tolerance and 85 % below the target, as is wanted
     bench = Bench(seed=20260303)
 
     ended = [bench.run(held_back=0.35) for _ in range(sessions)]
 
+    waiting = np.array([session.waited_at_in for session in ended])
+    assert np.mean(waiting > TARGET_IN + TOLERANCE_IN) <= 0.04
+    assert np.mean(waiting < TARGET_IN) >= 0.85
+    assert {session.waited_after for session in ended} == {1}  # no stroke more on top of what may be hidden
     assert overshoots(ended) <= 0.10
+    assert np.median([session.doses for session in ended]) <= 2.0
+    assert within(ended) >= 0.85
