@@ -16,14 +16,18 @@ from calculations.drift.histories import Events, Histories, Readings, Seen, Stru
 from calculations.drift.mirror import learn_habits
 from calculations.drift.model import LEVEL_MOVING
 from calculations.drift.replay import Episodes, Replay, replay
-from calculations.drift.settings import FleetHabits, Settings
+from calculations.drift.settings import FleetHabits, Part, Settings
 from calculations.drift.tyre_loss import TyreAssessments, TyreReadings, Tyres, arrange_tyres, assess_tyres
+from calculations.drift.tyre_model import TYRE_HABITS, TYRE_SETTINGS
+from calculations.drift.tyre_noise import learn_tyre_habits
 
 __all__ = [
     "DISPOSITIONS",
     "FINDINGS",
     "LEVEL_MOVING",
     "LOSSES",
+    "TYRE_HABITS",
+    "TYRE_SETTINGS",
     "Assessments",
     "CheckFirst",
     "Disposition",
@@ -33,6 +37,7 @@ __all__ = [
     "FleetHabits",
     "Histories",
     "Level",
+    "Part",
     "Readings",
     "Replay",
     "Seen",
@@ -48,6 +53,7 @@ __all__ = [
     "assess_tyres",
     "fluid_probability",
     "learn_habits",
+    "learn_tyre_habits",
     "replay",
     "told_level",
 ]

@@ -166,9 +166,10 @@ class _Run:
         sd = np.sqrt(total)
         z = e / sd
         size = np.abs(z)
-        out = size > model.outlier
+        out = (z > model.outlier_above) | (z < -model.outlier)
         if out.any():
-            reopened = out & (z > 0.0) & (before > 0.0)
+            near = np.minimum(z, before) > model.agreeing_share * np.maximum(z, before)
+            reopened = out & (z > 0.0) & (before > 0.0) & near
             if reopened.any():
                 _reopen(reopened, p, ph, explained, total, z, e, noise, model)
                 size, sd, out = np.abs(z), np.sqrt(total), out & ~reopened
@@ -190,7 +191,8 @@ class _Run:
         columns["weight"][step, :n] = w
         self.gain[step, :, :n] = k
         self.outlier[step, :n] = out
-        self.confirmed[step, :n] = (z * before > 0.0) & (size > model.agreeing)
+        enough = np.maximum(model.agreeing, model.agreeing_share * np.abs(before))
+        self.confirmed[step, :n] = (z * before > 0.0) & (size > enough)
         np.multiply(out, z, out=self.held[:n])
 
     def _doubt(self, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:

@@ -13,7 +13,7 @@ not make a quiet fleet look noisy. The spread of the seep is the spread of the s
 own uncertainty explains (method of moments), kept within bounds.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -31,21 +31,36 @@ LEAST_FLEET_READINGS: Final = 300
 LEAST_SEASON_DAYS: Final = 300.0
 SETTLED_DAYS: Final = 20.0
 TRIMMED: Final = 0.15
-FACTOR_RANGE: Final = (0.5, 6.0)
-SEEP_SD_RANGE: Final = (0.002, 0.012)
-SEEP_MEAN_RANGE: Final = (-0.02, 0.0)
 TRUST_RANGE: Final = (0.3, 1.0)
-WIDE_SEEP_SD: Final = 0.02
-"""Prior of the slope while the fleet's seep is being learned, so that it speaks for itself."""
 
 
-def learn_noise(histories: Histories, model: DriftModel = STRUT_MODEL) -> FleetHabits:
+@dataclass(frozen=True)
+class Teachable:
+    """What is believed of a fleet before its history speaks, and how far that may move it; units of the model."""
+
+    before: FleetHabits
+    factor_range: tuple[float, float]
+    seep_mean_range: tuple[float, float]
+    seep_sd_range: tuple[float, float]
+    wide_seep_sd: float
+    """Prior of the slope while the fleet's seep is being learned, so that it speaks for itself."""
+
+
+STRUTS_TEACH: Final = Teachable(FleetHabits(), (0.5, 6.0), (-0.02, 0.0), (0.002, 0.012), 0.02)
+
+
+def learn_noise(
+    histories: Histories, model: DriftModel = STRUT_MODEL, teachable: Teachable = STRUTS_TEACH
+) -> FleetHabits:
     """Return the fleet's habits as its history shows them; the model's own where the fleet is too small."""
-    habits = _with_season(histories, FleetHabits())
+    before = teachable.before
+    habits = _with_season(histories, before)
     habits = _with_trust(histories, sweep(histories, model, habits), habits)
     for _ in range(2):
-        wide = replace(habits, seep_mean_per_month=FleetHabits.seep_mean_per_month, seep_sd_per_month=WIDE_SEEP_SD)
-        habits = _with_noise(sweep(histories, model, wide), habits)
+        wide = replace(
+            habits, seep_mean_per_month=before.seep_mean_per_month, seep_sd_per_month=teachable.wide_seep_sd
+        )
+        habits = _with_noise(sweep(histories, model, wide), habits, teachable)
     return habits
 
 
@@ -87,10 +102,11 @@ def _with_trust(histories: Histories, swept: Swept, habits: FleetHabits) -> Flee
     return replace(habits, temperature_trust=float(trust[0]), load_trust=float(trust[1]))
 
 
-def _with_noise(swept: Swept, habits: FleetHabits) -> FleetHabits:
-    exercised = _typical_factor(swept.own_factor[0], swept.noise_count[0], habits.noise_factor_exercised)
-    resting = _typical_factor(swept.own_factor[1], swept.noise_count[1], habits.noise_factor_resting)
-    seep_mean, seep_sd = _typical_seep(swept, habits)
+def _with_noise(swept: Swept, habits: FleetHabits, teachable: Teachable) -> FleetHabits:
+    bounds, factor, count = teachable.factor_range, swept.own_factor, swept.noise_count
+    exercised = _typical_factor(factor[0], count[0], habits.noise_factor_exercised, bounds)
+    resting = _typical_factor(factor[1], count[1], habits.noise_factor_resting, bounds)
+    seep_mean, seep_sd = _typical_seep(swept, habits, teachable)
     return replace(
         habits,
         noise_factor_exercised=exercised,
@@ -100,28 +116,28 @@ def _with_noise(swept: Swept, habits: FleetHabits) -> FleetHabits:
     )
 
 
-def _typical_factor(factor: FloatArray, count: FloatArray, otherwise: float) -> float:
+def _typical_factor(factor: FloatArray, count: FloatArray, otherwise: float, bounds: tuple[float, float]) -> float:
     """Trimmed mean over struts that have enough readings of the class."""
     own = np.sort(factor[count >= LEAST_READINGS])
     if len(own) < LEAST_STRUTS:
         return otherwise
     cut = int(TRIMMED * len(own))
-    return float(np.clip(own[: len(own) - cut].mean(), *FACTOR_RANGE))
+    return float(np.clip(own[: len(own) - cut].mean(), *bounds))
 
 
-def _typical_seep(swept: Swept, habits: FleetHabits) -> tuple[float, float]:
+def _typical_seep(swept: Swept, habits: FleetHabits, teachable: Teachable) -> tuple[float, float]:
     """Undo the prior's pull on each strut's slope, then take median and quantile spread."""
-    prior = WIDE_SEEP_SD**2
+    prior, lowest_sd = teachable.wide_seep_sd**2, teachable.seep_sd_range[0]
     variance = swept.covariance[SLOPE, SLOPE]
     told = variance < 0.5 * prior
     if told.sum() < LEAST_STRUTS:
         return habits.seep_mean_per_month, habits.seep_sd_per_month
     own_precision = 1.0 / variance[told] - 1.0 / prior
-    pull = FleetHabits.seep_mean_per_month / prior
+    pull = teachable.before.seep_mean_per_month / prior
     slope = (swept.state[SLOPE, told] / variance[told] - pull) / own_precision
     middle = np.median(slope)
     # 1.2816: upper tenth of the normal; the upper side, for leaks sit on the lower.
     spread = (np.quantile(slope, 0.9) - middle) / 1.2816
     excess = spread**2 - np.median(1.0 / own_precision)
-    sd = np.sqrt(max(excess, SEEP_SD_RANGE[0] ** 2))
-    return float(np.clip(middle, *SEEP_MEAN_RANGE)), float(np.clip(sd, *SEEP_SD_RANGE))
+    sd = np.sqrt(max(excess, lowest_sd**2))
+    return float(np.clip(middle, *teachable.seep_mean_range)), float(np.clip(sd, *teachable.seep_sd_range))

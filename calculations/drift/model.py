@@ -75,7 +75,11 @@ class DriftModel:
     friction_resting_sd: float = 0.20
     huber: float = 1.5
     outlier: float = 4.0
+    outlier_above: float = 4.0
+    """The same for readings that are too high."""
     agreeing: float = 2.0
+    agreeing_share: float = 0.0
+    """A reading agrees with the outlier before it if at least this share as far off; of two high ones, either."""
     unrecorded_top_up_sd: float = 0.3
     doubtful: float = 2.5
     """This many standard deviations from a level that rests on one reading, either of the two may be wrong."""

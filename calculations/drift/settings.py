@@ -1,8 +1,16 @@
 """What an operator chooses, in a coordinator's terms, and what the service has learned of the fleet."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from calculations.errors import CalculationError, Fault
+
+
+class Part(StrEnum):
+    """Kind of part; each has its own table of thresholds."""
+
+    STRUT = "strut"
+    TYRE = "tyre"
 
 
 @dataclass(frozen=True)
@@ -49,14 +57,18 @@ class Settings:
     Parameters
     ----------
     false_alarms_per_year : float
-        Cautions for a loss that is not there which the operator accepts, per strut and year.
+        Cautions for a loss that is not there which the operator accepts, per part and year.
     notice_days : float
         A caution becomes a warning when the low limit may be reached within so many days.
+    habits : FleetHabits
+        As learned of the operator's parts of this kind.
+    part : Part
     """
 
     false_alarms_per_year: float = 0.10
     notice_days: float = 30.0
     habits: FleetHabits = FleetHabits()
+    part: Part = Part.STRUT
 
     def __post_init__(self) -> None:
         faults = []

@@ -1,6 +1,6 @@
 """From false alarms per strut-year to the evidence that an alert needs, and back below which it closes.
 
-The table was measured on leak-free simulated fleets (``python -m tests.detectors --thresholds``); absolute
+The tables were measured on leak-free simulated fleets (``python -m tests.detectors --thresholds``); absolute
 figures hold for the simulated mix of noise, which is why the fleet's own history may shift them
 (:mod:`calculations.drift.mirror`).
 """
@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.settings import Settings
+from calculations.drift.settings import Part, Settings
 
 Table = tuple[tuple[float, float], ...]
 
@@ -24,6 +24,20 @@ STRUT_TABLE: Final[Table] = (
     (0.50, 0.02),
 )
 """(false alarms per strut-year, evidence)."""
+TYRE_TABLE: Final[Table] = (
+    (0.005, 4.70),
+    (0.016, 2.46),
+    (0.03, 1.76),
+    (0.06, 1.15),
+    (0.10, 0.76),
+    (0.17, 0.37),
+    (0.30, 0.06),
+    (0.42, 0.00),
+)
+"""The same per tyre-year (``python -m tests.detectors.tyres --thresholds``, 36 000 tyre-years of seeds 3101-3103).
+
+It ends at zero, below which the evidence speaks against a loss: whoever accepts more gets no more."""
+TABLES: Final[dict[Part, Table]] = {Part.STRUT: STRUT_TABLE, Part.TYRE: TYRE_TABLE}
 CLOSES_BELOW: Final = 1.5
 """An alert closes when the evidence has fallen this far below what opened it: no flapping."""
 SETTLING_EXTRA: Final = 1.0
@@ -46,7 +60,7 @@ def opening_evidence(settings: Settings) -> float:
     >>> opening_evidence(Settings(false_alarms_per_year=0.03)) > opening_evidence(Settings())
     True
     """
-    return threshold_of(settings.false_alarms_per_year, STRUT_TABLE) + settings.habits.threshold_shift
+    return threshold_of(settings.false_alarms_per_year, TABLES[settings.part]) + settings.habits.threshold_shift
 
 
 def threshold_of(false_alarms_per_year: float, table: Table) -> float:

@@ -28,7 +28,13 @@ from calculations.drift.histories import (
 )
 from calculations.drift.model import DAYS_PER_MONTH
 from calculations.drift.settings import Settings
-from calculations.drift.tyre_model import FAST_PERCENT_PER_DAY, TYRE_MODEL, for_tyres
+from calculations.drift.tyre_model import (
+    FAST_PERCENT_PER_DAY,
+    FILLING_WARMS_F,
+    FILLING_WARMS_SD_F,
+    TYRE_MODEL,
+    TYRE_SETTINGS,
+)
 
 FAHRENHEIT_TO_ABSOLUTE: Final = 459.67
 
@@ -92,31 +98,10 @@ class TyreAssessments:
 
 def arrange_tyres(readings: TyreReadings, tyres: Tyres, work: Events) -> Histories:
     """Return tyre histories in percent of the charge that gives service pressure."""
-    series = readings.series
     service = tyres.service_psig + STANDARD_ATMOSPHERE_PSI
-    charge = charge_percent(
-        readings.pressure_psig,
-        readings.temperature_f,
-        readings.atmosphere_psia,
-        tyres.service_psig[series],
-        tyres.reference_temperature_f[series],
-    )
-    absolute = readings.pressure_psig + readings.atmosphere_psia
-    nothing, none = np.zeros(len(series)), np.zeros(len(service))
+    none = np.zeros(len(service))
     return arrange(
-        Readings(
-            series=series,
-            day=readings.day,
-            corrected_in=charge,
-            # A flat tyre has no charge to speak of, and its logarithm says nothing.
-            raw_in=np.where(readings.pressure_psig > 0.0, 100.0 * absolute / service[series], 0.0),
-            temperature_offset_f=nothing,
-            load_offset_lbf=nothing,
-            exercised=readings.cold,
-            temperature_sd_f=readings.temperature_sd_f,
-            load_sd_lbf=nothing,
-            scale_in=np.sqrt(12.0) * 100.0 * readings.gauge_sd_psi / absolute,
-        ),
+        charges(readings, tyres),
         Struts(
             target_in=np.full(len(service), 100.0),
             low_limit_in=_percent_of_service(tyres.low_limit_psig, service),
@@ -129,6 +114,41 @@ def arrange_tyres(readings: TyreReadings, tyres: Tyres, work: Events) -> Histori
         ),
         work,
     )
+
+
+def charges(readings: TyreReadings, tyres: Tyres) -> Readings:
+    """Return readings in percent of the charge that gives service pressure."""
+    series = readings.series
+    service = tyres.service_psig + STANDARD_ATMOSPHERE_PSI
+    charge = charge_percent(
+        readings.pressure_psig,
+        readings.temperature_f,
+        readings.atmosphere_psia,
+        tyres.service_psig[series],
+        tyres.reference_temperature_f[series],
+    )
+    absolute = readings.pressure_psig + readings.atmosphere_psia
+    nothing = np.zeros(len(series))
+    return Readings(
+        series=series,
+        day=readings.day,
+        corrected_in=charge,
+        # A flat tyre has no charge to speak of, and its logarithm says nothing.
+        raw_in=np.where(readings.pressure_psig > 0.0, 100.0 * absolute / service[series], 0.0),
+        temperature_offset_f=nothing,
+        load_offset_lbf=nothing,
+        exercised=readings.cold,
+        temperature_sd_f=readings.temperature_sd_f,
+        load_sd_lbf=nothing,
+        scale_in=np.sqrt(12.0) * 100.0 * readings.gauge_sd_psi / absolute,
+    )
+
+
+def charges_after_work(readings: TyreReadings, tyres: Tyres) -> Readings:
+    """Return what was read right after an inflation, when the gas is not yet as cold as the air that was noted."""
+    warmed = readings.temperature_f + FILLING_WARMS_F
+    sd = np.hypot(readings.temperature_sd_f, FILLING_WARMS_SD_F)
+    return charges(replace(readings, temperature_f=warmed, temperature_sd_f=sd), tyres)
 
 
 def _percent_of_service(pressure_psig: FloatArray, service_psia: FloatArray) -> FloatArray:
@@ -159,11 +179,18 @@ def charge_percent(
 
 
 def assess_tyres(
-    histories: Histories, tyres: Tyres, *, now_day: float | FloatArray, settings: Settings | None = None
+    histories: Histories,
+    tyres: Tyres,
+    *,
+    now_day: float | FloatArray,
+    settings: Settings = TYRE_SETTINGS,
+    after_work: TyreReadings | None = None,
 ) -> TyreAssessments:
-    """Assess every tyre; ``histories`` come from :func:`arrange_tyres`."""
-    settings = for_tyres(settings or Settings())
-    joined = with_pressures_set(histories)
+    """Assess every tyre; ``histories`` come from :func:`arrange_tyres`.
+
+    ``after_work`` are pressures written down with an inflation, at its very time and with the temperature of the air.
+    """
+    joined = joined_histories(histories, tyres, after_work)
     drift = _of_readings_alone(
         assess(joined, now_day=now_day, settings=settings, model=TYRE_MODEL), histories, joined
     )
@@ -178,6 +205,11 @@ def assess_tyres(
         fast=fast,
         pressure_now_psig=service * np.exp(drift.level_in / 100.0 - 1.0) - STANDARD_ATMOSPHERE_PSI,
     )
+
+
+def joined_histories(histories: Histories, tyres: Tyres, after_work: TyreReadings | None = None) -> Histories:
+    """Return the histories with what work did to the pressures, as far as anybody knows."""
+    return with_pressures_set(histories, None if after_work is None else charges_after_work(after_work, tyres))
 
 
 def _of_readings_alone(found: Assessments, histories: Histories, joined: Histories) -> Assessments:

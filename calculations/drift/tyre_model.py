@@ -1,14 +1,13 @@
 """The figures of the drift model for tyres: lengths are percent of the charge at service pressure."""
 
 import math
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from calculations.drift.histories import Work
 from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel, Rules
-from calculations.drift.settings import FleetHabits, Settings
+from calculations.drift.settings import FleetHabits, Part, Settings
 
 PERMEATION_PERCENT_PER_DAY: Final = 0.05
 PERMEATION_SD_PERCENT_PER_DAY: Final = 0.03
@@ -16,8 +15,11 @@ FAST_PERCENT_PER_DAY: Final = 0.3
 """Above this a rate's upper end is not to be relied on: say "fast"."""
 COLD_SD_PERCENT, HOT_SD_PERCENT = 0.3, 6.0
 """What is left beside gauge and thermometer; a tyre just used is warmer than the air by nobody knows how much."""
-THRESHOLD_SHIFT: Final = 0.22
-"""What tyres need above the struts' table for the same false alarms (``python -m tests.detectors.tyres``)."""
+FILLING_WARMS_F, FILLING_WARMS_SD_F = 5.0, 5.0
+"""How much warmer than the air the gas is when the pressure after an inflation is read; ASSUMED.
+
+A tenth more gas let in at air temperature warms a tyre without walls by (1.4 - 1) 530 / 10 = 21 degF; they take up
+most of it within a minute or two."""
 
 AS_SET_SD_PERCENT: Final[dict[Work, float]] = {
     Work.INFLATED: 2.5,
@@ -49,6 +51,9 @@ TYRE_MODEL: Final = DriftModel(
     # Wide, because a puncture takes ten percent between two looks as a misread gauge does; the step that one
     # reading may add to the evidence keeps blunders out.
     outlier=8.0,
+    outlier_above=5.0,
+    # A tyre that was hot when read, after a gauge misread by far, is no inflation that nobody wrote down.
+    agreeing_share=0.7,
     doubtful=math.inf,  # the work itself tells how high a tyre stands after it
     friction_exercised_sd=COLD_SD_PERCENT,
     friction_resting_sd=HOT_SD_PERCENT,
@@ -67,12 +72,6 @@ TYRE_MODEL: Final = DriftModel(
 )
 
 TYRE_HABITS: Final = FleetHabits(
-    seep_mean_per_month=TYRE_MODEL.seep_mean_per_month,
-    seep_sd_per_month=TYRE_MODEL.seep_sd_per_month,
-    threshold_shift=THRESHOLD_SHIFT,
+    seep_mean_per_month=TYRE_MODEL.seep_mean_per_month, seep_sd_per_month=TYRE_MODEL.seep_sd_per_month
 )
-
-
-def for_tyres(settings: Settings) -> Settings:
-    """Return the settings with a tyre's habits in place of a strut's."""
-    return replace(settings, habits=TYRE_HABITS)
+TYRE_SETTINGS: Final = Settings(habits=TYRE_HABITS, part=Part.TYRE)

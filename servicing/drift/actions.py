@@ -13,7 +13,7 @@ from typing import Final
 from django.db import connection
 from django.db.models import F
 
-from calculations.drift import assess, assess_tyres
+from calculations.drift import Part, assess, assess_tyres
 from fleet.among import among
 from fleet.operators.models import Operator
 from servicing.drift.conclude import strut_rows, tyre_rows
@@ -59,9 +59,11 @@ def assess_struts(operator_id: uuid.UUID, strut_ids: Collection[uuid.UUID], *, n
 def assess_operator_tyres(operator_id: uuid.UUID, tyre_ids: Collection[uuid.UUID], *, now: datetime) -> Swept:
     """Assess tyres from their whole histories and store what changed."""
     seen = _news_of("tyre_id", operator_id, tyre_ids)
-    settings = settings_of(operator_id)
+    settings = settings_of(operator_id, Part.TYRE)
     gathered = gather_tyres(operator_id, list(seen))
-    found = assess_tyres(gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings)
+    found = assess_tyres(
+        gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings, after_work=gathered.after_work
+    )
     rows = tyre_rows(gathered, found, settings, tyre_states(operator_id, gathered, now=now))
     changes = write_standings(operator_id, TyreStanding, gathered.places, rows, seen, now=now)
     return Swept(tyres=len(rows), changes=changes)

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Final, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from calculations.atmosphere import standard_pressure_psia
 from calculations.drift import Histories, TyreReadings, Tyres, arrange_tyres
@@ -47,7 +48,7 @@ class TyreHistories:
     """Tyres that were ever on a leg, with their histories in the same order.
 
     ``reading_ids`` are those of the pressures, in the order given to the drift computation; ``rows`` are all
-    live readings of each tyre, oldest first.
+    live readings of each tyre, oldest first; ``after_work`` are pressures written down with inflations.
     """
 
     places: list[Place]
@@ -57,6 +58,7 @@ class TyreHistories:
     done: list[Done]
     tyres: Tyres
     histories: Histories
+    after_work: TyreReadings
 
 
 def gather_tyres(operator_id: uuid.UUID, tyre_ids: Sequence[uuid.UUID]) -> TyreHistories:
@@ -66,16 +68,19 @@ def gather_tyres(operator_id: uuid.UUID, tyre_ids: Sequence[uuid.UUID]) -> TyreH
     reference = [_reference_f(place) for place in places]
     tyres = Tyres(service, LOW_FRACTION * service, HIGH_FRACTION * service, np.array(reference, float))
     rows = _rows(operator_id, places)
+    judged = [place.leg.sheet.tyre_service_pressure_psig is not None for place in places]
     pressures = [
         (number, row)
         for number, own in enumerate(rows)
-        if places[number].leg.sheet.tyre_service_pressure_psig is not None
+        if judged[number]
         for row in own
         if row.pressure_psig is not None
     ]
     done = work_done(operator_id, places, "tyre_id")
     histories = arrange_tyres(_pressures(pressures, places, tyres), tyres, work_events(done))
-    return TyreHistories(places, [row.id for _, row in pressures], rows, reference, done, tyres, histories)
+    after_work = _after_work([one for one in done if judged[one.series]], places, tyres)
+    ids = [row.id for _, row in pressures]
+    return TyreHistories(places, ids, rows, reference, done, tyres, histories, after_work)
 
 
 def _reference_f(place: Place) -> float:
@@ -92,19 +97,53 @@ def _rows(operator_id: uuid.UUID, places: Sequence[Place]) -> list[list[TyreRow]
 
 
 def _pressures(rows: Sequence[tuple[int, TyreRow]], places: Sequence[Place], tyres: Tyres) -> TyreReadings:
-    series = np.array([number for number, _ in rows], np.int64)
-    read_f = np.array([row.temperature_f for _, row in rows], np.float64)
-    known = np.isfinite(read_f)
-    loaded = np.array([row.loaded for _, row in rows], np.bool_)
-    pressure = np.array([row.pressure_psig for _, row in rows], np.float64)
-    air = standard_pressure_psia(np.array([place.leg.home_elevation_ft or 0.0 for place in places], np.float64))
+    return _as_read(
+        places,
+        tyres,
+        series=np.array([number for number, _ in rows], np.int64),
+        day=np.array([day_of(row.taken_at) for _, row in rows], np.float64),
+        shown_psig=np.array([row.pressure_psig for _, row in rows], np.float64),
+        air_f=np.array([row.temperature_f for _, row in rows], np.float64),
+        hot=np.array([row.hot for _, row in rows], np.bool_),
+        loaded=np.array([row.loaded for _, row in rows], np.bool_),
+    )
+
+
+def _after_work(done: Sequence[Done], places: Sequence[Place], tyres: Tyres) -> TyreReadings:
+    """Return the pressures after inflations, of wheels that stand on the ground as in readings that do not say."""
+    read = [one for one in done if one.pressure_after_psig is not None]
+    return _as_read(
+        places,
+        tyres,
+        series=np.array([one.series for one in read], np.int64),
+        day=np.array([one.day for one in read], np.float64),
+        shown_psig=np.array([one.pressure_after_psig for one in read], np.float64),
+        air_f=np.array([one.temperature_f for one in read], np.float64),
+        hot=np.zeros(len(read), np.bool_),
+        loaded=np.ones(len(read), np.bool_),
+    )
+
+
+def _as_read(
+    places: Sequence[Place],
+    tyres: Tyres,
+    *,
+    series: npt.NDArray[np.int64],
+    day: npt.NDArray[np.float64],
+    shown_psig: npt.NDArray[np.float64],
+    air_f: npt.NDArray[np.float64],
+    hot: npt.NDArray[np.bool_],
+    loaded: npt.NDArray[np.bool_],
+) -> TyreReadings:
+    known = np.isfinite(air_f)
+    outside = standard_pressure_psia(np.array([place.leg.home_elevation_ft or 0.0 for place in places], np.float64))
     return TyreReadings(
         series=series,
-        day=np.array([day_of(row.taken_at) for _, row in rows], np.float64),
-        pressure_psig=np.where(loaded, pressure / LOADED_OVER_UNLOADED, pressure),
-        temperature_f=np.where(known, read_f, tyres.reference_temperature_f[series]),
-        cold=~np.array([row.hot for _, row in rows], np.bool_),
-        gauge_sd_psi=np.full(len(rows), GAUGE_SD_PSI),
+        day=day,
+        pressure_psig=np.where(loaded, shown_psig / LOADED_OVER_UNLOADED, shown_psig),
+        temperature_f=np.where(known, air_f, tyres.reference_temperature_f[series]),
+        cold=~hot,
+        gauge_sd_psi=np.full(len(series), GAUGE_SD_PSI),
         temperature_sd_f=np.where(known, READ_TEMPERATURE_SD_F, UNKNOWN_TEMPERATURE_SD_F),
-        atmosphere_psia=np.asarray(air, np.float64)[series],
+        atmosphere_psia=np.asarray(outside, np.float64)[series],
     )

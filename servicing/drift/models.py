@@ -67,7 +67,7 @@ class FleetNoise(Owned):
     """What an operator's own history says about its readings' noise, and the choices that its parts are judged by."""
 
     learned_at = models.DateTimeField()
-    habits = models.JSONField()
+    habits = models.JSONField()  # of each kind of part
     false_alarms_per_year = models.FloatField()
     notice_days = models.FloatField()
 

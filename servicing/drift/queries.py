@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from calculations.drift import DISPOSITIONS, Assessments, Histories, assess, assess_tyres
+from calculations.drift import DISPOSITIONS, Assessments, Histories, Part, assess, assess_tyres
 from servicing.drift.conclude import number, strut_rows, tyre_rows
 from servicing.drift.flown import not_yet_flown
 from servicing.drift.gather import gather_struts
@@ -67,8 +67,10 @@ def tyre_trend(operator_id: uuid.UUID, tyre_id: uuid.UUID, *, now: datetime) -> 
     gathered = gather_tyres(operator_id, [tyre_id])
     if not gathered.places:
         return None
-    settings = settings_of(operator_id)
-    found = assess_tyres(gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings)
+    settings = settings_of(operator_id, Part.TYRE)
+    found = assess_tyres(
+        gathered.histories, gathered.tyres, now_day=day_of(now), settings=settings, after_work=gathered.after_work
+    )
     ids = [gathered.reading_ids[int(row)] for row in gathered.histories.source_row]
     points = _points(gathered.histories, found.drift, ids, np.zeros(len(ids)))
     states = tyre_states(operator_id, gathered, now=now)

@@ -4,7 +4,7 @@ import uuid
 from datetime import timedelta
 from typing import Final
 
-from calculations.drift import FleetHabits, Settings
+from calculations.drift import TYRE_HABITS, FleetHabits, Part, Settings
 from fleet.operators.models import Operator
 from servicing.drift.models import FleetNoise
 
@@ -14,14 +14,18 @@ FALSE_ALARMS_PER_YEAR: Final = (0.005, 0.5)
 NOTICE_DAYS: Final = (0.0, 365.0)
 
 
-def settings_of(operator_id: uuid.UUID) -> Settings:
-    """Return the operator's settings."""
+UNLEARNED: Final = {Part.STRUT: FleetHabits(), Part.TYRE: TYRE_HABITS}
+
+
+def settings_of(operator_id: uuid.UUID, part: Part = Part.STRUT) -> Settings:
+    """Return the operator's settings for its parts of a kind."""
     operator = Operator.objects.get(pk=operator_id)
     noise = FleetNoise.objects.of(operator_id).first()
     return Settings(
         false_alarms_per_year=_within(operator.false_alarms_per_strut_year, FALSE_ALARMS_PER_YEAR),
         notice_days=_within(operator.notice_days, NOTICE_DAYS),
-        habits=FleetHabits(**noise.habits) if noise else FleetHabits(),
+        habits=FleetHabits(**noise.habits[part]) if noise else UNLEARNED[part],
+        part=part,
     )
 
 

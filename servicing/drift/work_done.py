@@ -33,12 +33,17 @@ BASELINES: Final = {
 
 
 class Done(NamedTuple):
-    """One piece of work on one of the parts asked for; ``sitting`` tells doses of one top-up from another."""
+    """One piece of work on one of the parts asked for; ``sitting`` tells doses of one top-up from another.
+
+    The pressure is that of a tyre after it was inflated where it stands, with the temperature of the air.
+    """
 
     series: int
     day: float
     kind: Baseline
     sitting: uuid.UUID | None = None
+    pressure_after_psig: float | None = None
+    temperature_f: float | None = None
 
 
 def day_of(moment: datetime) -> float:
@@ -51,9 +56,17 @@ def work_done(operator_id: uuid.UUID, places: Sequence[Place], part: str) -> lis
     number = {place.part_id: index for index, place in enumerate(places)}
     rows = Servicing.objects.of(operator_id).filter(superseded=False, withdrawn=False)
     rows = rows.filter(**{f"{part}__in": among(number)})
+    columns = rows.values_list(part, "done_at", "work", "top_up_id", "pressure_after_psig", "temperature_f")
     done = [
-        Done(number[part_id], day_of(at), BASELINES[Work(work)], top_up_id)
-        for part_id, at, work, top_up_id in rows.values_list(part, "done_at", "work", "top_up_id")
+        Done(
+            number[part_id],
+            day_of(at),
+            BASELINES[Work(work)],
+            top_up_id,
+            after if work == Work.TYRE_INFLATED else None,
+            temperature_f,
+        )
+        for part_id, at, work, top_up_id, after, temperature_f in columns
     ]
     moved = [
         Done(index, day_of(at), Baseline.INSTALLED)

@@ -7,12 +7,13 @@ from the whole fleet, and after learning from sixty of its struts only.
 
 import argparse
 import sys
+from dataclasses import replace
 
 import numpy as np
 
 from calculations.drift import FleetHabits, Histories, Settings, learn_habits
 from calculations.drift.assess import alerts_after_each
-from calculations.drift.model import STRUT_MODEL
+from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import sweep
 from tests.simulator import ALL_BAD, MAIN, NOSE, Climate, Scenario, simulate
 from tests.simulator.as_histories import histories_of
@@ -38,11 +39,16 @@ SCENARIOS: dict[str, dict[str, object]] = {
 }
 
 
-def openings_per_year(histories: Histories, years: float, habits: FleetHabits) -> float:
-    """Cautions opened per strut-year at the default setting."""
-    settings = Settings(habits=habits)
-    swept = sweep(histories, STRUT_MODEL, habits)
-    _, stands = alerts_after_each(swept, settings, STRUT_MODEL.rules.settling_days)
+def openings_per_year(
+    histories: Histories,
+    years: float,
+    habits: FleetHabits,
+    chosen: Settings | None = None,
+    model: DriftModel = STRUT_MODEL,
+) -> float:
+    """Cautions opened per part and year."""
+    swept = sweep(histories, model, habits)
+    _, stands = alerts_after_each(swept, replace(chosen or Settings(), habits=habits), model.rules.settling_days)
     series = histories.readings.series[swept.prepared.row]
     follows = np.concatenate([[False], (series[1:] == series[:-1]) & stands[:-1]])
     return float((stands & ~follows).sum() / years)

@@ -13,22 +13,23 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift import FleetHabits, Histories, Settings, assess_tyres, replay
-from calculations.drift.as_set import with_pressures_set
+from calculations.drift import FleetHabits, Histories, assess_tyres, replay
 from calculations.drift.episodes import alarm_statistic
 from calculations.drift.model import DriftModel
 from calculations.drift.replay import cut_off
 from calculations.drift.sweep import sweep
-from calculations.drift.tyre_model import TYRE_HABITS, TYRE_MODEL, for_tyres
+from calculations.drift.tyre_model import TYRE_HABITS, TYRE_MODEL, TYRE_SETTINGS
 from tests.detectors.__main__ import write
 from tests.detectors.measure import Array, episode_starts, first_alarms, lowest_threshold
 from tests.simulator.tyres import TyreFleet, TyreScenario, simulate_tyres
-from tests.simulator.tyres_as_histories import tyre_histories_of, tyres_of
+from tests.simulator.tyres_as_histories import joined_histories_of, tyre_histories_of, tyres_of
 
 RATES: Final = (0.05, 0.1, 0.2, 0.5, 1.0, 3.0)
-FALSE_ALARMS: Final = (0.005, 0.016, 0.03, 0.06, 0.10, 0.17, 0.30)
+FALSE_ALARMS: Final = (0.005, 0.016, 0.03, 0.06, 0.10, 0.17, 0.30, 0.50)
 BEYOND_ANY_BLUNDER: Final = 1e6
-NOT_ROBUST: Final = replace(TYRE_MODEL, huber=BEYOND_ANY_BLUNDER, leak_huber=BEYOND_ANY_BLUNDER, outlier=np.inf)
+NOT_ROBUST: Final = replace(
+    TYRE_MODEL, huber=BEYOND_ANY_BLUNDER, leak_huber=BEYOND_ANY_BLUNDER, outlier=np.inf, outlier_above=np.inf
+)
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def bank_not_robust(fleet: TyreFleet) -> Heard:
 
 def bank(fleet: TyreFleet, model: DriftModel = TYRE_MODEL, habits: FleetHabits = TYRE_HABITS) -> Heard:
     """What an alert of the product is decided on."""
-    histories = with_pressures_set(tyre_histories_of(fleet))
+    histories = joined_histories_of(fleet)
     swept = sweep(histories, model, habits)
     prepared = swept.prepared
     statistic = alarm_statistic(swept, model.rules.settling_days)
@@ -133,7 +134,7 @@ def rates(scenario: TyreScenario, leaking: int, seed: int) -> None:
 
 
 def _first_opening(fleet: TyreFleet, histories: Histories) -> Array:
-    heard = replay(with_pressures_set(histories), for_tyres(Settings()), TYRE_MODEL)
+    heard = replay(joined_histories_of(fleet), TYRE_SETTINGS, TYRE_MODEL)
     always = np.ones(len(heard.series), bool)
     return first_alarms(heard.series, heard.opened_day, always, fleet.onset_day)[0]
 
@@ -154,10 +155,11 @@ if __name__ == "__main__":
     parser.add_argument("--seed", type=int, default=61)
     parser.add_argument("--rate", type=float, default=0.10, help="false alarms per tyre-year")
     parser.add_argument("--inflate-below", type=float, default=TyreScenario.inflate_below_psig, help="psi, as read")
+    parser.add_argument("--written", type=float, default=0.0, help="share of inflations with the pressure after them")
     parser.add_argument("--thresholds", action="store_true")
     parser.add_argument("--rates", action="store_true")
     chosen_options = parser.parse_args()
-    simulated = TyreScenario(inflate_below_psig=chosen_options.inflate_below)
+    simulated = TyreScenario(inflate_below_psig=chosen_options.inflate_below, written_after=chosen_options.written)
     if chosen_options.thresholds:
         thresholds(simulated, chosen_options.quiet, chosen_options.seed)
     elif chosen_options.rates:

@@ -37,6 +37,10 @@ class TyreScenario:
     set_sd_percent: float = 1.5
     warmth_ignored: float = 0.5
     """How far the cold of the day is forgotten in what is filled: 0 is full correction, 1 is none."""
+    written_after: float = 0.0
+    """Share of inflations of which somebody writes down what the gauge showed afterwards."""
+    filling_warms_f: tuple[float, float] = (0.0, 10.0)
+    """How much warmer than the air the gas is then."""
     climate: Climate = field(default_factory=Climate)
 
 
@@ -52,6 +56,9 @@ class TyreFleet:
     cold: npt.NDArray[np.bool_]
     inflation_series: npt.NDArray[np.int64]
     inflation_day: Array
+    inflated_to_psig: Array
+    """As read afterwards; NaN where nobody wrote it down."""
+    inflation_temperature_f: Array
     onset_day: Array
     loss_percent_per_day: Array
 
@@ -60,7 +67,7 @@ def simulate_tyres(scenario: TyreScenario, seed: int) -> TyreFleet:
     """Live through the tyres' two years one after the other."""
     rng = np.random.default_rng(seed)
     columns: list[list[float]] = []
-    inflations: list[tuple[int, float]] = []
+    inflations: list[tuple[int, float, float, float]] = []
     permeation = np.maximum(rng.normal(scenario.permeation_mean, scenario.permeation_sd, scenario.tyres), 0.0)
     onset = rng.uniform(*scenario.onset_day, scenario.tyres)
     for tyre in range(scenario.tyres):
@@ -72,19 +79,18 @@ def simulate_tyres(scenario: TyreScenario, seed: int) -> TyreFleet:
             air = _air(scenario.climate, day, rng)
             hot = rng.random() < scenario.hot_share
             inside = air + (rng.uniform(*scenario.hot_f) if hot else 0.0)
-            absolute = (scenario.service_psig + SEA_LEVEL_PSIA) * np.exp(level / 100) * (inside + 459.67) / 529.67
-            read = absolute - SEA_LEVEL_PSIA + rng.normal(0, scenario.gauge_sd_psi)
+            read = _gauge_psig(scenario, level, inside) + rng.normal(0, scenario.gauge_sd_psi)
             if rng.random() < scenario.blunder_share:
                 read += rng.choice([-10.0, 10.0])
             told = hot and rng.random() < scenario.hot_told
-            thermometer = air + rng.normal(0, scenario.temperature_error_f)
-            columns.append([tyre, day, max(np.rint(2 * read) / 2, 0.0), np.rint(thermometer), float(not told)])
+            thermometer = np.rint(air + rng.normal(0, scenario.temperature_error_f))
+            columns.append([tyre, day, max(np.rint(2 * read) / 2, 0.0), thermometer, float(not told)])
             if read < scenario.inflate_below_psig and rng.random() < scenario.inflated:
                 warm = 100 * np.log((air + 459.67) / 529.67)
                 level = rng.normal(0.0, scenario.set_sd_percent) - scenario.warmth_ignored * warm
                 last = day + 0.01
-                inflations.append((tyre, last))
-    table = np.array(columns).T
+                inflations.append((tyre, last, _read_after(scenario, level, air, rng), thermometer))
+    table, inflated = np.array(columns).T, np.array(inflations).reshape(-1, 4).T
     return TyreFleet(
         scenario,
         table[0].astype(np.int64),
@@ -92,11 +98,23 @@ def simulate_tyres(scenario: TyreScenario, seed: int) -> TyreFleet:
         table[2],
         table[3],
         table[4].astype(bool),
-        np.array([tyre for tyre, _ in inflations], np.int64),
-        np.array([day for _, day in inflations]),
+        inflated[0].astype(np.int64),
+        *inflated[1:],
         onset,
         permeation + scenario.leak_percent_per_day,
     )
+
+
+def _gauge_psig(scenario: TyreScenario, level: float, inside_f: float) -> float:
+    absolute = (scenario.service_psig + SEA_LEVEL_PSIA) * np.exp(level / 100) * (inside_f + 459.67) / 529.67
+    return float(absolute - SEA_LEVEL_PSIA)
+
+
+def _read_after(scenario: TyreScenario, level: float, air_f: float, rng: np.random.Generator) -> float:
+    if not scenario.written_after or rng.random() >= scenario.written_after:
+        return float("nan")
+    shown = _gauge_psig(scenario, level, air_f + rng.uniform(*scenario.filling_warms_f))
+    return float(np.rint(2 * (shown + rng.normal(0, scenario.gauge_sd_psi))) / 2)
 
 
 def _air(climate: Climate, day: float, rng: np.random.Generator) -> float:

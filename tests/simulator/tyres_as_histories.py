@@ -3,6 +3,7 @@
 import numpy as np
 
 from calculations.drift import Events, Histories, TyreReadings, Tyres, Work, arrange_tyres
+from calculations.drift.tyre_loss import joined_histories
 from tests.simulator.tyres import SEA_LEVEL_PSIA, TyreFleet
 
 GAUGE_SD_PSI = 0.5
@@ -30,3 +31,24 @@ def tyre_histories_of(fleet: TyreFleet) -> Histories:
     )
     inflated = np.full(len(fleet.inflation_day), int(Work.INFLATED))
     return arrange_tyres(readings, tyres_of(fleet), Events(fleet.inflation_series, fleet.inflation_day, inflated))
+
+
+def read_after_inflating(fleet: TyreFleet) -> TyreReadings:
+    """Return what was written down with inflations."""
+    written = np.isfinite(fleet.inflated_to_psig)
+    size = int(written.sum())
+    return TyreReadings(
+        series=fleet.inflation_series[written],
+        day=fleet.inflation_day[written],
+        pressure_psig=fleet.inflated_to_psig[written],
+        temperature_f=fleet.inflation_temperature_f[written],
+        cold=np.ones(size, bool),
+        gauge_sd_psi=np.full(size, GAUGE_SD_PSI),
+        temperature_sd_f=np.full(size, THERMOMETER_SD_F),
+        atmosphere_psia=np.full(size, SEA_LEVEL_PSIA),
+    )
+
+
+def joined_histories_of(fleet: TyreFleet) -> Histories:
+    """Return the histories with what work did to the pressures."""
+    return joined_histories(tyre_histories_of(fleet), tyres_of(fleet), read_after_inflating(fleet))

@@ -136,8 +136,9 @@ class Filter:
         noise = reading.variance * factor
         innovation = reading.value - sum(h[i] * self.state[i] for i in STATES)
         sd = math.sqrt(self._explained(h) + noise)
-        outlier = abs(innovation / sd) > model.outlier
-        if outlier and innovation > 0 and before > 0:
+        outlier = innovation / sd > model.outlier_above or innovation / sd < -model.outlier
+        lesser, greater = sorted((innovation / sd, before))
+        if outlier and innovation > 0 and before > 0 and lesser > model.agreeing_share * greater:
             # Two high readings in a row: somebody added gas and wrote nothing down.
             p[0][0] += model.unrecorded_top_up_sd**2
             sd = math.sqrt(self._explained(h) + noise)
@@ -165,7 +166,8 @@ class Filter:
             surprise=surprise,
             weight=weight,
             outlier=outlier,
-            confirmed=surprise * before > 0 and abs(surprise) > model.agreeing,
+            confirmed=surprise * before > 0
+            and abs(surprise) > max(model.agreeing, model.agreeing_share * abs(before)),
             innovation=innovation,
             sd=sd,
             gain=gain,

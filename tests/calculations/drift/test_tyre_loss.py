@@ -5,9 +5,9 @@ import pytest
 
 from calculations.drift import (
     FINDINGS,
+    TYRE_SETTINGS,
     Events,
     Finding,
-    Settings,
     TyreReadings,
     Tyres,
     Work,
@@ -15,12 +15,11 @@ from calculations.drift import (
     assess_tyres,
     replay,
 )
-from calculations.drift.as_set import with_pressures_set
 from calculations.drift.histories import Histories, arrange
 from calculations.drift.tyre_loss import charge_percent
-from calculations.drift.tyre_model import TYRE_MODEL, for_tyres
+from calculations.drift.tyre_model import TYRE_MODEL
 from tests.simulator.tyres import TyreScenario, simulate_tyres
-from tests.simulator.tyres_as_histories import tyre_histories_of, tyres_of
+from tests.simulator.tyres_as_histories import joined_histories_of, tyre_histories_of, tyres_of
 
 
 def one_tyre(pressure_psig: np.ndarray, day: np.ndarray, cold: np.ndarray | None = None) -> tuple[Histories, Tyres]:
@@ -101,7 +100,7 @@ def test_simulated_tyres_punctures_are_found_and_healthy_ones_left_alone() -> No
     fleet = simulate_tyres(TyreScenario(tyres=30, leak_percent_per_day=0.5), seed=7602)
 
     quiet = assess_tyres(tyre_histories_of(quiet_fleet), tyres_of(quiet_fleet), now_day=730.0)
-    heard = replay(with_pressures_set(tyre_histories_of(fleet)), for_tyres(Settings()), TYRE_MODEL)
+    heard = replay(joined_histories_of(fleet), TYRE_SETTINGS, TYRE_MODEL)
 
     assert quiet.drift.losing.mean() <= 0.1
     delay = np.full(30, np.inf)

@@ -57,6 +57,31 @@ def test_after_inflating_nobody_knows_the_band_until_it_is_read() -> None:
     assert standing(stand).band == ""
 
 
+def test_the_pressure_after_an_inflation_counts_as_a_reading_of_the_new_level() -> None:
+    """Filled to 29 psi where 31.2 is wanted of a wheel on the ground: 27.9 without its load, less when cooled.
+
+    Gas 5 degF warmer than the air reads (27.9 + 14.7) * 5/535 = .4 psi more than it will. What is known without a
+    reading, 30 +- 1.1, is weighed with 27.5 +- .7: by their variances 28.2.
+    """
+    stand = a_stand()
+    for number in range(10):
+        read(stand, 27.0, 40 - 4 * number)
+    written = {"pressure_after_psig": 29.0, "temperature_f": 70.0, "done_at": NOW - timedelta(days=1)}
+    add_servicings(actor=stand.actor, now=NOW, rows=[servicing_row(stand.leg, Work.TYRE_INFLATED, **written)])
+
+    assert standing(stand).pressure_psig == pytest.approx(28.2, abs=0.3)
+
+
+def test_what_a_turned_tyre_was_filled_to_is_left_aside() -> None:
+    stand = a_stand()
+    for number in range(10):
+        read(stand, 27.0, 40 - 4 * number)
+    written = {"pressure_after_psig": 25.0, "done_at": NOW - timedelta(days=1)}
+    add_servicings(actor=stand.actor, now=NOW, rows=[servicing_row(stand.leg, Work.TYRE_TURNED, **written)])
+
+    assert standing(stand).pressure_psig == pytest.approx(30.0, abs=0.3)
+
+
 def test_a_fast_loss_asks_for_another_reading_tomorrow() -> None:
     stand = a_stand()
     for number in range(20):
