@@ -256,14 +256,14 @@ def doses_to_expect(extension_in: float, goal: Goal, known: Calibration, *, unit
     goal : Goal
         Target and tolerance [in].
     known : Calibration
-        Rise per unit, of one strut.
+        Rise, or from above the target drop, per unit, of one strut.
     unit : float, optional
         Smallest dose.
 
     Returns
     -------
     int
-        Doses, this one included; at most 12.
+        Doses in or out, this one included; at most 12.
 
     Raises
     ------
@@ -281,13 +281,14 @@ def doses_to_expect(extension_in: float, goal: Goal, known: Calibration, *, unit
     2
     """
     extension = extension_in
+    planned = next_dose if extension_in <= float(np.asarray(goal.target_in)) else next_release
     for count in range(MOST_DOSES):
-        plan = next_dose(extension, goal, known, unit=unit)
+        plan = planned(extension, goal, known, unit=unit)
         if plan.units == 0:
             return count
-        rise = float(plan.expected_in) - extension
-        known = learn(known, DoseLog([float(plan.units)], [rise]))
-        extension += rise
+        moved = float(plan.expected_in) - extension
+        known = learn(known, DoseLog([float(plan.units)], [abs(moved)]))
+        extension += moved
     return MOST_DOSES
 
 

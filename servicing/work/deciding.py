@@ -186,6 +186,12 @@ def _lowered(at: Situation) -> Decision:
             Next.LET_OUT,
             "From above, in short bursts: the strut settles late, and gas let out too far has to go in again.",
             plan,
+            max(
+                1,
+                doses_to_expect(
+                    at.progress.extension_in - float(plan.hidden_in), at.goal, at.releasing, unit=SMALLEST_SECONDS
+                ),
+            ),
         )
     return _without_dose(at, plan, Next.GIVE)
 

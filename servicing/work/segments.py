@@ -13,7 +13,7 @@ from typing import Final, Protocol
 from calculations.dosing.calibration import READING_SD_IN
 
 ON_STOP_IN: Final = 1 / 16  # from either stop; nearer than a ruler shows
-WENT_BACK_IN: Final = 2 * math.sqrt(2) * READING_SD_IN  # more than two readings differ by chance
+BY_CHANCE_IN: Final = 2 * math.sqrt(2) * READING_SD_IN  # that two readings differ by, seldom more
 EXERCISES: Final = ("not", "rocked", "taxied", "flown")  # each frees a strut more than the one before
 
 
@@ -149,7 +149,7 @@ class _Walk:
     def take(self, step: Step) -> None:
         if step.amount:
             self._add_dose(step)
-        elif self._exercises_more(step):
+        elif self._belongs_to_last(step):
             self._seen[-1] = _with_late_rise(self._seen[-1], step.corrected_in - self._extension, step.exercised)
         self._extension = step.corrected_in
         self._on_stop = self._on_stop or self._is_on_stop(step.extension_in)
@@ -164,13 +164,16 @@ class _Walk:
     def progress(self) -> Progress:
         return Progress(tuple(self._seen), self._extension, self._exercised, self._group())
 
-    def _exercises_more(self, step: Step) -> bool:
-        """Say whether a mere look follows stronger exercise than the last group's: its late rise is that group's."""
-        return bool(
-            self._seen
-            and not self._amount
-            and EXERCISES.index(step.exercised) > EXERCISES.index(self._seen[-1].exercised)
-        )
+    def _belongs_to_last(self, step: Step) -> bool:
+        """Say whether the change that a mere look shows is the last group's.
+
+        After stronger exercise it came late. After the same, two readings that differ by more than chance mean that
+        the one before was wrong or the strut was still settling.
+        """
+        if not self._seen or self._amount:
+            return False
+        more = EXERCISES.index(step.exercised) - EXERCISES.index(self._seen[-1].exercised)
+        return more > 0 or (more == 0 and abs(step.corrected_in - self._extension) > BY_CHANCE_IN)
 
     def _start_at(self, step: Step) -> None:
         self._base = step.corrected_in
@@ -226,7 +229,7 @@ def _with_late_rise(seen: DoseSeen, late_in: float, exercised: str) -> DoseSeen:
         seen,
         rise_in=seen.rise_in + late_in,
         exercised=exercised,
-        went_back=seen.went_back or back > WENT_BACK_IN,
+        went_back=seen.went_back or back > BY_CHANCE_IN,
     )
 
 

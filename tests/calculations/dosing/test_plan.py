@@ -154,6 +154,12 @@ def test_doses_to_expect():
     assert doses_to_expect(0.0, Goal(4.5, 0.25), prior_calibration(0.001)) == 12
 
 
+@pytest.mark.parametrize("away", [0.1, 0.6, 2.0, 3.5])
+def test_letting_out_takes_as_many_doses_as_filling_from_as_far_below(away):
+    known = prior_calibration(0.25)
+    assert doses_to_expect(4.5 + away, MAIN, known) == doses_to_expect(4.5 - away, MAIN, known)
+
+
 def test_the_stated_chance_is_that_of_the_model():
     # Monte Carlo straight from the model of the doses, no Student t in it
     rng = np.random.default_rng(4)

@@ -1,0 +1,98 @@
+"""Doses between which the air, the fuel, the direction or the equipment changes, over HTTP."""
+
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+
+from calculations.strut_service import servicing_table
+from servicing.readings.figures import sheet_figures
+from servicing.readings.known_fleet import load_known_fleet
+from servicing.work.planning import one_strut
+from tests.builders.work import equipment
+from tests.servicing.work.topping import Bench
+
+pytestmark = pytest.mark.django_db
+DAY = 24 * 60
+MULTIPLIER = {"drive_pressure_psig": 120.0, "area_ratio": 4.0, "stroke_volume_in3": 1.2}
+
+
+@pytest.fixture(autouse=True)
+def _fresh_limits() -> None:
+    cache.clear()
+
+
+@pytest.fixture
+def bench() -> Bench:
+    return Bench()
+
+
+def on_ruler(bench: Bench, corrected_in: float, temperature_f: float, fuel_lb: float) -> float:
+    """Return what the ruler shows of a charge that stands at a length at the sheet's conditions."""
+    fleet = load_known_fleet(bench.club.id, leg_ids=[bench.leg.id], with_equipment=False)
+    strut = one_strut(sheet_figures([fleet.legs[bench.leg.id]]))
+    load = 800.0 + 0.41 * (fuel_lb - 240.0)
+    return round(float(servicing_table(corrected_in, [temperature_f], [load], strut).extension_in[0, 0]), 3)
+
+
+def test_what_a_stroke_does_is_the_same_whether_it_gets_colder_or_fuel_comes_aboard_between(bench: Bench) -> None:
+    # 4 strokes of a quarter inch each time; read at 70 F and 240 lb, at 30 F and 240 lb, at 30 F and 60 lb
+    steady = [(2.0, 70, 240), (3.0, 70, 240), (4.0, 70, 240)]
+    changing = [(2.0, 70, 240), (3.0, 30, 240), (4.0, 30, 60)]
+    found = []
+    for day, course in enumerate((steady, changing)):
+        lengths = [on_ruler(bench, *one) for one in course]
+        other = {"temperature": "30 degF", "fuel": "60 lb"}
+        values = [{}, {}] if day == 0 else [{"temperature": "30 degF"}, other]
+        bench.pump = Bench(club=bench.club).pump  # one that nothing was learned of
+        bench.start(lengths[0], minutes=day * DAY)
+        for number in (1, 2):
+            minutes = day * DAY + 5 * number
+            answer = bench.dose(4, lengths[number], minutes=minutes, **values[number - 1])
+        found.append((answer["plan"]["learned"]["mean"]["value"], answer["plan"]["corrected"]["value"]))
+        bench.finish("as far as it goes")
+
+    assert found[0] == (pytest.approx(0.25, abs=0.001), pytest.approx(4.0, abs=0.002))
+    assert found[1] == (pytest.approx(0.25, abs=0.001), pytest.approx(4.0, abs=0.002))
+
+
+def test_gas_let_out_then_put_in_is_learned_of_each_by_itself(bench: Bench) -> None:
+    start = bench.start(6.0)
+    out = bench.dose(2, 4.0, minutes=5, released=True)
+    into = bench.dose(1, 4.25, minutes=10)
+
+    assert start["plan"]["next"] == "let gas out"
+    assert start["plan"]["doses_to_expect"] >= 2  # 1.5 in at once would be too sure of an unknown valve
+    assert (out["plan"]["next"], out["plan"]["learned"]["doses"]) == ("give gas", 0)
+    assert into["plan"]["learned"]["doses"] == 1
+    assert into["plan"]["learned"]["mean"]["value"] == pytest.approx(0.25, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("kind", "figures", "counted", "amount", "rise"),
+    [
+        ("multiplier pump", MULTIPLIER, "cycles", 4, 0.17),
+        ("nitrogen cylinder", {"water_volume_in3": 280.0}, "seconds", 1.5, 0.4),
+    ],
+)
+def test_other_equipment_than_a_pump_is_counted_and_learned_its_own_way(
+    bench: Bench, kind: str, figures: dict[str, Any], counted: str, amount: float, rise: float
+) -> None:
+    bench.pump = equipment(bench.club, kind, **figures)
+    start = bench.start(2.0)
+    for number in (1, 2, 3):
+        answer = bench.dose(amount, round(2.0 + number * amount * rise, 3), minutes=5 * number)
+
+    assert start["plan"]["dose"]["counted"] == counted
+    assert {step["counted"] for step in answer["steps"][1:]} == {counted}
+    learned = answer["plan"]["learned"]
+    assert (learned["doses"], learned["mean"]["value"]) == (3, pytest.approx(rise, rel=0.05))
+    assert learned["uncertainty"]["value"] < start["plan"]["learned"]["uncertainty"]["value"]
+
+
+def test_the_same_dose_told_in_another_time_zone_is_the_same_dose(bench: Bench) -> None:
+    bench.start(2.5)
+    bench.dose(4, 3.5, minutes=5)
+    body = {"at": "2026-03-02T22:35:00+13:00", "extension": "3.5 in", "amount": 4, "exercised": "rocked"}
+
+    assert len(bench.sent("doses", body, 200)["steps"]) == 2
