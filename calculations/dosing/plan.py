@@ -5,6 +5,7 @@ References
 .. [1] A. Gelman et al., *Bayesian Data Analysis*, 3rd ed., CRC, 2013: posterior prediction.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
@@ -246,7 +247,14 @@ def next_release(
     )
 
 
-def doses_to_expect(extension_in: float, goal: Goal, known: Calibration, *, unit: float = 1.0) -> int:
+def doses_to_expect(
+    extension_in: float,
+    goal: Goal,
+    known: Calibration,
+    *,
+    unit: float = 1.0,
+    planned: Callable[..., DosePlan] = next_dose,
+) -> int:
     """Return how many doses the session will take if each does what is expected of it.
 
     Parameters
@@ -256,9 +264,11 @@ def doses_to_expect(extension_in: float, goal: Goal, known: Calibration, *, unit
     goal : Goal
         Target and tolerance [in].
     known : Calibration
-        Rise, or from above the target drop, per unit, of one strut.
+        Rise, or when letting out drop, per unit, of one strut.
     unit : float, optional
         Smallest dose.
+    planned : callable, optional
+        `next_dose`, or `next_release` when letting out.
 
     Returns
     -------
@@ -281,7 +291,6 @@ def doses_to_expect(extension_in: float, goal: Goal, known: Calibration, *, unit
     2
     """
     extension = extension_in
-    planned = next_dose if extension_in <= float(np.asarray(goal.target_in)) else next_release
     for count in range(MOST_DOSES):
         plan = planned(extension, goal, known, unit=unit)
         if plan.units == 0:

@@ -7,7 +7,14 @@ from functools import partial
 from typing import Any, Final
 
 from calculations.cautions import Step
-from calculations.dosing.calibration import Calibration, DoseLog, learn, prior_calibration, surprise
+from calculations.dosing.calibration import (
+    Calibration,
+    DoseLog,
+    falls_short,
+    learn,
+    prior_calibration,
+    surprise,
+)
 from calculations.dosing.plan import (
     Advice,
     DosePlan,
@@ -24,12 +31,22 @@ from servicing.calculators.given import column, given_only, together, told
 _GELMAN: Final = "Gelman et al., Bayesian Data Analysis, 3rd ed., 2013, sections 3.3 and 14.8"
 
 
-def _calibration(values: Mapping[str, Any]) -> Calibration:
+def _calibration(values: Mapping[str, Any]) -> tuple[Calibration, tuple[str, ...]]:
+    """Return what the log teaches, and what is to be said of it."""
     rows = values.get("doses") or []
-    log_names = {"units": "doses.units", "rise_in": "doses.rise", "pressure_ratio": "doses.pressure_ratio"}
-    log = DoseLog(*(column(rows, name) for name in ("units", "rise", "settled", "pressure_ratio")))
     before = prior_calibration(**given_only(values, rise_per_unit_in="expected_rise", variation="variation"))
-    return told(log_names, lambda: learn(before, log))() if rows else before
+    if not rows:
+        return before, ()
+    log_names = {"units": "doses.units", "rise_in": "doses.rise", "pressure_ratio": "doses.pressure_ratio"}
+    short = told(log_names, lambda: falls_short(before, _log_of(rows)))()
+    taught = [row for row, one in zip(rows, short, strict=True) if not one]
+    numbers = ", ".join(str(number) for number, one in enumerate(short, start=1) if one)
+    said = f"Dose {numbers} of the log moved the strut less than any such supply would, and teaches nothing."
+    return learn(before, _log_of(taught)) if taught else before, (said,) if numbers else ()
+
+
+def _log_of(rows: list[Mapping[str, Any]]) -> DoseLog:
+    return DoseLog(*(column(rows, name) for name in ("units", "rise", "settled", "pressure_ratio")))
 
 
 def _plan(plan: Callable[..., DosePlan], values: Mapping[str, Any]) -> Worked:
@@ -44,10 +61,10 @@ def _plan(plan: Callable[..., DosePlan], values: Mapping[str, Any]) -> Worked:
         return plan(values["extension"], goal, known, since=pending, **options)
 
     names = {"units": "since_exercise.units", "seen_in": "since_exercise.seen"}
-    known, _ = together(lambda: _calibration(values), told(names, lambda: dose(prior_calibration())))
+    (known, said), _ = together(lambda: _calibration(values), told(names, lambda: dose(prior_calibration())))
     found = dose(known)
     filling = plan is next_dose
-    expect = doses_to_expect(values["extension"], goal, known, **given_only(values, unit="unit")) if filling else None
+    unit = given_only(values, unit="unit")
     return Worked(
         {
             "advice": Advice(int(found.advice)),
@@ -59,7 +76,7 @@ def _plan(plan: Callable[..., DosePlan], values: Mapping[str, Any]) -> Worked:
             "chance_beyond_next": found.chance_beyond_next,
             "needed_units": found.needed_units,
             "hidden": found.hidden_in,
-            "doses_to_expect": expect,
+            "doses_to_expect": doses_to_expect(values["extension"], goal, known, planned=plan, **unit),
             "rise_per_unit": known.rise_per_unit_in,
             "rise_per_unit_uncertainty": known.uncertainty_in,
         },
@@ -67,7 +84,7 @@ def _plan(plan: Callable[..., DosePlan], values: Mapping[str, Any]) -> Worked:
             _GELMAN,
             "common practice, no source: a quarter inch per stroke",
         ),
-        assumptions=("The chance holds for a strut that is exercised and read after every dose.",),
+        assumptions=("The chance holds for a strut that is exercised and read after every dose.", *said),
         estimated=tuple(name for name in ("expected_rise", "tolerance", "stiction") if name not in values),
         steps=(Step.GAS_CHARGE if filling else Step.GAS_RELEASE, Step.EXERCISE, Step.MEASURE),
     )
@@ -78,7 +95,7 @@ def _surprise(values: Mapping[str, Any]) -> Worked:
         ratio = given_only(values, pressure_ratio="pressure_ratio")
         return surprise(known, values["units"], values["rise"], settled=values["settled"], **ratio)
 
-    known, _ = together(lambda: _calibration(values), lambda: compare(prior_calibration()))
+    (known, said), _ = together(lambda: _calibration(values), lambda: compare(prior_calibration()))
     found = compare(known)
     return Worked(
         {
@@ -87,7 +104,7 @@ def _surprise(values: Mapping[str, Any]) -> Worked:
             "chance_of_more": found.chance_of_more,
         },
         sources=(_GELMAN,),
-        assumptions=("The dose is none of the log's.",),
+        assumptions=("The dose is none of the log's.", *said),
         estimated=tuple(name for name in ("expected_rise",) if name not in values),
         steps=(Step.GAS_CHARGE, Step.EXERCISE),
     )

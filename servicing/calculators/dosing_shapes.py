@@ -64,7 +64,7 @@ class DosePlanAnswer(CalculatorAnswer):
     chance_beyond_next = QuantityField("fraction", help_text="With one unit more.")
     needed_units = serializers.FloatField(help_text="To the target by expectation, not rounded.")
     hidden = QuantityField("length", help_text="Given but not seen yet.")
-    doses_to_expect = serializers.IntegerField(allow_null=True, help_text="This one included; null when letting out.")
+    doses_to_expect = serializers.IntegerField(help_text="This one included.")
     rise_per_unit = QuantityField("length")
     rise_per_unit_uncertainty = QuantityField("length")
 

@@ -189,7 +189,11 @@ def _lowered(at: Situation) -> Decision:
             max(
                 1,
                 doses_to_expect(
-                    at.progress.extension_in - float(plan.hidden_in), at.goal, at.releasing, unit=SMALLEST_SECONDS
+                    at.progress.extension_in - float(plan.hidden_in),
+                    at.goal,
+                    at.releasing,
+                    unit=SMALLEST_SECONDS,
+                    planned=next_release,
                 ),
             ),
         )

@@ -157,7 +157,8 @@ def test_doses_to_expect():
 @pytest.mark.parametrize("away", [0.1, 0.6, 2.0, 3.5])
 def test_letting_out_takes_as_many_doses_as_filling_from_as_far_below(away):
     known = prior_calibration(0.25)
-    assert doses_to_expect(4.5 + away, MAIN, known) == doses_to_expect(4.5 - away, MAIN, known)
+    assert doses_to_expect(4.5 + away, MAIN, known, planned=next_release) == doses_to_expect(4.5 - away, MAIN, known)
+    assert doses_to_expect(4.5 + away, MAIN, known) == 0
 
 
 def test_the_stated_chance_is_that_of_the_model():

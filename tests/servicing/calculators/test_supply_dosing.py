@@ -152,6 +152,24 @@ def test_strokes_that_do_not_show_stop_the_filling(ask: Any) -> None:
     assert part(answer, "hidden") == pytest.approx(0.9)
 
 
+@pytest.mark.parametrize("wrong", [{"units": 50, "rise": "1.2 in"}, {"units": 5, "rise": "0 in"}])
+def test_a_miscounted_dose_or_a_bound_strut_does_not_make_the_next_dose_larger(
+    ask: Any, wrong: dict[str, Any]
+) -> None:
+    # fifty typed for five, or nothing that moved: as learned from, the next dose would be tens of strokes
+    right = {"units": 4, "rise": "1 in"}
+    answer = ask("dosing/next-dose", {**LOW, "doses": [wrong, right, wrong]})
+
+    assert part(answer, "rise_per_unit") == part(ask("dosing/next-dose", {**LOW, "doses": [right]}), "rise_per_unit")
+    assert any("Dose 1, 3 of the log" in said for said in answer["assumptions"])
+    assert ask("dosing/next-dose", {**LOW, "doses": [wrong]})["units"] == ask("dosing/next-dose", LOW)["units"] == 5
+
+
+def test_letting_out_says_how_many_doses_it_takes_as_filling_does(ask: Any) -> None:
+    out, into = ask("dosing/release", {**LOW, "extension": "6.5 in"}), ask("dosing/next-dose", LOW)
+    assert out["doses_to_expect"] == into["doses_to_expect"] == 2
+
+
 REFUSALS = [
     ("supply/cylinder-marks", {"service_pressure": "100 psi"}, {("service_pressure", "out_of_range")}),
     ("supply/cylinder-marks", {"service_pressure": "6000 psi"}, {("service_pressure", "no_outlet")}),
