@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from fleet.audit.actions import record_change
 from fleet.operators.local_day import today_at
@@ -18,6 +18,7 @@ from fleet.refusals import Clash, FieldFault, Missing, Refused, Stale
 from servicing.records.advice import Advice, advise, as_json, field_of
 from servicing.records.chain import COMPLETED, digest_of, last_link
 from servicing.records.drafting import Source, draft_from
+from servicing.records.entered import not_entered
 from servicing.records.models import RecordEntry
 from servicing.records.queries import entries_of
 
@@ -61,6 +62,7 @@ def draft_entry(
     known = _known_draft(actor.operator_id, source, entry_id)
     if known is not None:
         return known, False
+    source = not_entered(source)
     person = Person.objects.of(operator).filter(pk=actor.person_id).first() if actor.person_id else None
     entry = draft_from(operator, source, by=person, now=now)
     entry.id = entry_id or uuid.uuid4()
@@ -183,13 +185,19 @@ def _drafts(operator_id: uuid.UUID) -> Any:
 
 def _known_draft(operator_id: uuid.UUID, source: Source, entry_id: uuid.UUID | None) -> RecordEntry | None:
     entries = RecordEntry.objects.of(operator_id)
-    same_work = {"top_up": source.top_up} if source.top_up else {"servicing": source.servicings[-1], "top_up": None}
-    of_work = entries.filter(amends__isnull=True, **same_work)
+    servicing = source.servicings[-1]
+    same_work = Q(top_up=source.top_up) if source.top_up else Q(servicing=servicing, top_up=None)
+    of_work = entries.filter(same_work, amends__isnull=True)
     if entry_id and (named := entries.filter(pk=entry_id).first()):
         if not of_work.filter(pk=named.pk).exists():
             raise Clash("this id belongs to an entry of other work")
         return named
-    return of_work.filter(discarded_at__isnull=True).first()
+    drafted = of_work.filter(discarded_at__isnull=True).first()
+    if drafted is None and source.top_up is None and servicing.top_up_id:
+        # The entry of the whole top-up has this gas in it.
+        whole = entries.filter(top_up=servicing.top_up_id, amends__isnull=True, discarded_at__isnull=True)
+        return whole.first()
+    return drafted
 
 
 def _sign(entry: RecordEntry, signature: Signature) -> None:

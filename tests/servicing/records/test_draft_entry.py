@@ -97,6 +97,40 @@ def test_the_same_work_is_drafted_once_and_anew_only_after_its_draft_was_discard
     assert again.json()["id"] == first.json()["id"] != anew.json()["id"]
 
 
+def test_gas_of_a_top_up_is_entered_once_whether_drafted_from_the_whole_or_from_a_sitting(desk: Desk) -> None:
+    top_up = over_two_days(desk)
+    first, second = Servicing.objects.of(desk.club).order_by("done_at")
+
+    by_itself = drafted(desk, first)
+    whole = desk.caller.post(ADDRESS, {"top_up": str(top_up.id)})
+    again = [drafted(desk, servicing) for servicing in (first, second)]
+
+    assert [answer.status_code for answer in (by_itself, whole, *again)] == [201, 201, 200, 200]
+    assert [answer.json()["id"] for answer in again] == [by_itself.json()["id"], whole.json()["id"]]
+    assert "3.00 in found" in by_itself.json()["description"]
+    assert "3.90 in found" in whole.json()["description"]
+    assert "3.00 in found" not in whole.json()["description"]
+
+
+def test_a_top_up_of_which_all_gas_was_entered_has_nothing_left_even_after_a_correction(desk: Desk) -> None:
+    top_up = over_two_days(desk)
+    for servicing in Servicing.objects.of(desk.club).order_by("done_at"):
+        assert drafted(desk, servicing).status_code == 201
+    first = Servicing.objects.of(desk.club).order_by("done_at").first()
+    right = servicing_row(desk.leg, done_at=first.done_at, strokes=5, extension_before_in=3.0)
+    correct_servicing(actor=desk.actor, now=later(days=3), servicing_id=first.id, row=right, reason="miscounted")
+
+    assert refused(desk.caller.post(ADDRESS, {"top_up": str(top_up.id)})) == (422, "entered_already")
+
+
+def over_two_days(desk: Desk) -> Any:
+    top_up = a_top_up(desk)
+    for minutes, length in ((5, 3.9), (2 * 24 * 60, 4.4)):
+        now, row = later(minutes=minutes), dose(4, length, minutes=minutes)
+        top_up, _, _ = add_step(actor=desk.actor, now=now, top_up_id=top_up.id, row=row)
+    return finish_top_up(actor=desk.actor, now=later(days=2), top_up_id=top_up.id, version=top_up.version)
+
+
 def test_an_id_that_the_client_chose_stands_for_one_entry(desk: Desk) -> None:
     mine = str(next_id())
     servicing = desk.work()
