@@ -43,13 +43,18 @@ def hose_given_back(dose: DoseSeen, hose_loss_in: float) -> DoseSeen:
 
 
 def without_hose(progress: Progress, top_up: TopUp, equipment: Equipment | None, hose_loss_in: float) -> Progress:
-    """Return where a top-up stands, its doses without what the hose of the equipment took away."""
+    """Return where a top-up stands, its doses without what the hose of the equipment took away.
+
+    What another pump has left hidden cannot be reckoned by this one: it counts as mixed.
+    """
 
     def given_back(dose: DoseSeen) -> DoseSeen:
         dose = without_hose_if_filled(top_up, dose)
         return hose_given_back(dose, hose_loss_in) if is_of(equipment, dose) else dose
 
     pending = given_back(progress.pending) if progress.pending else None
+    if pending and not pending.released and not is_of(equipment, pending):
+        pending = replace(pending, mixed=True)
     return replace(progress, seen=tuple(map(given_back, progress.seen)), pending=pending)
 
 

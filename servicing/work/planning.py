@@ -82,6 +82,7 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
     filled = [hose_given_back(seen, loss) for seen in past if is_of(equipment, seen)]
     filled += [seen for seen in progress.seen if is_of(equipment, seen)]
     released = [replace(seen, rise_in=-seen.rise_in) for seen in (*past, *progress.seen) if seen.released]
+    last_seen = progress.seen[-1] if progress.seen else None
     prior = _prior(equipment, counted, figures) if equipment else None
     letting_out = prior_calibration(DROP_PER_SECOND_IN, SPREAD_PER_SECOND)
     situation = Situation(
@@ -94,7 +95,8 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         chance=top_up.overshoot_chance,
         stiction_in=_stiction_in(figures, top_up.target_in),
         filling=learned(prior, filled) if prior else None,
-        filling_before=learned(prior, filled[:-1]) if prior else None,
+        # A dose of another pump is not judged by what is known of this one.
+        filling_before=learned(prior, filled[:-1]) if prior and last_seen and is_of(equipment, last_seen) else None,
         releasing=learned(letting_out, released),
         releasing_before=learned(letting_out, released[:-1]),
         counted=counted,

@@ -9,7 +9,7 @@ from calculations.strut_service import servicing_table
 from servicing.readings.figures import sheet_figures
 from servicing.readings.known_fleet import load_known_fleet
 from servicing.work.planning import one_strut
-from tests.builders.work import equipment
+from tests.builders.work import a_hand_pump, equipment
 from tests.servicing.work.topping import Bench
 
 pytestmark = pytest.mark.django_db
@@ -96,3 +96,26 @@ def test_the_same_dose_told_in_another_time_zone_is_the_same_dose(bench: Bench) 
     body = {"at": "2026-03-02T22:35:00+13:00", "extension": "3.5 in", "amount": 4, "exercised": "rocked"}
 
     assert len(bench.sent("doses", body, 200)["steps"]) == 2
+
+
+def test_a_dose_of_one_pump_is_not_judged_by_another(bench: Bench) -> None:
+    # ten strokes of a pump of 4 in3 lengthen this strut by some 0.6 in, ten of one of 16 in3 by some 2.5 in
+    small, large = (a_hand_pump(bench.club, stroke_volume_in3=volume) for volume in (4.0, 16.0))
+    bench.start(2.5, pump=small)
+    bench.dose(10, 3.1, minutes=5)
+
+    changed = bench.caller.patch(bench.address, {"equipment": str(large.id)}, HTTP_IF_MATCH="*").json()
+
+    assert (changed["plan"]["next"], changed["plan"]["learned"]["doses"]) == ("give gas", 0)
+
+
+@pytest.mark.parametrize("volume", [4.0, 16.0, None])
+def test_what_one_pump_has_left_hidden_is_not_reckoned_by_another(bench: Bench, volume: float | None) -> None:
+    # four strokes of a quarter inch, 0.8 in seen: by a pump of 4 in3 nothing would be hidden
+    other = a_hand_pump(bench.club, stroke_volume_in3=volume)
+    bench.start(2.5)
+    bench.dose(4, 3.3, minutes=5, exercised="not")
+
+    changed = bench.caller.patch(bench.address, {"equipment": str(other.id)}, HTTP_IF_MATCH="*").json()
+
+    assert (changed["plan"]["next"], changed["plan"]["dose"]) == ("exercise and read again", None)
