@@ -60,7 +60,8 @@ def _gas_of(sitting: tuple[TopUpStep, ...], length_in: float) -> Iterator[Gas]:
     for _, group in groupby(sitting, key=_kind_of):
         steps = tuple(group)
         if steps[0].amount:
-            yield Gas(steps, steps[0].extension_before_in or length_in)
+            found = steps[0].extension_before_in
+            yield Gas(steps, length_in if found is None else found)
         length_in = steps[-1].extension_in
 
 

@@ -94,6 +94,15 @@ def test_two_pumps_in_one_sitting_are_two_servicings_each_with_its_own(bench: Be
     assert [(row.strokes, row.equipment_id) for row in rows] == [(4, bench.pump.id), (3, other.id)]
 
 
+def test_a_strut_found_empty_before_the_first_dose_is_written_down_as_found(bench: Bench) -> None:
+    bench.start(1.0)
+    bench.pause()
+    bench.dose(9, 2.0, minutes=2 * DAY, extension_before="0 in")
+    bench.finish("more tomorrow")
+
+    assert gas_of(bench) == [("gas added", 9, 0.0, 2.0)]
+
+
 def test_strokes_that_no_exercise_has_shown_yet_do_not_end_within_limits(bench: Bench) -> None:
     bench.start(3.9)
     bench.dose(6, 4.2, minutes=5, exercised="not")
