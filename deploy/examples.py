@@ -59,6 +59,10 @@ BODIES: dict[str, dict[str, Any]] = {
     "start_top_up": {**PLACE, "equipment": "Strut pump", "look": LOOK},
     "change_top_up": {"equipment": "Strut pump"},
     "add_dose": {**LOOK, "amount": 2, "extension": "4 1/4 in"},
+    "correct_top_up_step": {
+        "reason": "three strokes, not two",
+        "step": {**LOOK, "amount": 3, "extension": "4 1/4 in"},
+    },
     "add_look": LOOK,
     "finish_top_up": {"note": "rocked twice, length held"},
     "draft_record_entry": {"servicing": ROW},

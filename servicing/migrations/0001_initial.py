@@ -413,6 +413,10 @@ class Migration(migrations.Migration):
                 ('corrected_before_in', models.FloatField(blank=True, null=True)),
                 ('corrected_in', models.FloatField()),
                 ('uncertainty_in', models.FloatField()),
+                ('correction_reason', models.CharField(blank=True, max_length=200)),
+                ('withdrawn', models.BooleanField(default=False)),
+                ('superseded', models.BooleanField(default=False)),
+                ('corrects', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='servicing.topupstep')),
                 ('equipment', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.equipment')),
                 ('operator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.operator')),
                 ('person', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='fleet.person')),
@@ -420,7 +424,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'servicing_top_up_step',
-                'constraints': [models.UniqueConstraint(fields=('top_up', 'sequence'), name='servicing_top_up_step_once'), models.CheckConstraint(condition=models.Q(('amount', 0), models.Q(('amount__gt', 0), models.Q(('counted', ''), _negated=True)), _connector='OR'), name='servicing_top_up_step_amount'), models.CheckConstraint(condition=models.Q(('extension_in__gte', 0)), name='servicing_top_up_step_extension')],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('superseded', False)), fields=('top_up', 'sequence'), name='servicing_top_up_step_once'), models.CheckConstraint(condition=models.Q(('amount', 0), models.Q(('amount__gt', 0), models.Q(('counted', ''), _negated=True)), _connector='OR'), name='servicing_top_up_step_amount'), models.CheckConstraint(condition=models.Q(('extension_in__gte', 0)), name='servicing_top_up_step_extension')],
             },
         ),
         migrations.CreateModel(

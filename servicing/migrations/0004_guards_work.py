@@ -19,6 +19,12 @@ TOP_UP = [
     "id", "operator_id", "leg_id", "strut_id", "started_at", "started_by_id", "target_in", "tolerance_in",
     "overshoot_chance",
 ]  # fmt: skip
+TOP_UP_STEP = [
+    "id", "operator_id", "top_up_id", "sequence", "at", "received_at", "person_id", "amount", "counted", "released",
+    "hose_connected", "equipment_id", "as_read", "extension_before_in", "extension_in", "exercised", "temperature_f",
+    "fuel_lb", "occupants_lb", "temperature_used_f", "load_lbf", "corrected_before_in", "corrected_in", "uncertainty_in",
+    "corrects_id", "correction_reason", "withdrawn",
+]  # fmt: skip
 
 
 class Migration(migrations.Migration):
@@ -28,6 +34,6 @@ class Migration(migrations.Migration):
         guard("servicing_usage", USAGE),
         guard("servicing_servicing", SERVICING),
         guard("servicing_top_up", TOP_UP),
-        guard("servicing_top_up_step"),
+        guard("servicing_top_up_step", TOP_UP_STEP),
         freeze_completed(),
     ]

@@ -47,7 +47,7 @@ def source_of_top_up(operator: Operator, top_up_id: uuid.UUID) -> Source:
     )
     if not servicings:
         raise Refused("no gas was added or let out: there is nothing to enter", code="nothing_done")
-    return Source(servicings, top_up, tuple(top_up.steps.all()))
+    return Source(servicings, top_up, tuple(top_up.live_steps))
 
 
 def draft_from(operator: Operator, source: Source, *, by: Person | None, now: datetime) -> RecordEntry:

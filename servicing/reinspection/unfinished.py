@@ -48,7 +48,8 @@ def review_unfinished(*, operator: Operator, now: datetime) -> None:
 def _left_where_they_are(operator: Operator, now: datetime) -> list[TopUpStep]:
     """Return the last step of every top-up that is not finished and of which nothing was heard for long."""
     steps = TopUpStep.objects.of(operator)
-    newest = steps.filter(top_up=OuterRef("pk")).order_by("-at", "-sequence").values("pk")[:1]
+    live = steps.filter(top_up=OuterRef("pk"), superseded=False, withdrawn=False)
+    newest = live.order_by("-at", "-sequence").values("pk")[:1]
     last = TopUp.objects.of(operator).filter(finished_at__isnull=True).annotate(last=Subquery(newest)).values("last")
     silent = steps.filter(pk__in=last, received_at__lt=now - FORGOTTEN_AFTER)
     return list(silent.select_related("top_up"))

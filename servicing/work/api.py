@@ -12,7 +12,7 @@ from fleet.web.idempotency import idempotent
 from fleet.web.permissions import READ, WORK
 from fleet.web.schema import PAGE, page_of
 from fleet.web.views import OperatorView
-from servicing.work import life_api, top_up_api
+from servicing.work import life_api, step_corrections_api, top_up_api
 from servicing.work.actions import add_servicings, correct_servicing
 from servicing.work.queries import servicing_of, servicings_matching
 from servicing.work.safety import cautions_for_work
@@ -130,4 +130,5 @@ urlpatterns = [
     path("servicings/<uuid:servicing_id>/corrections", ServicingCorrectionsView.as_view()),
     *life_api.urlpatterns,
     *top_up_api.urlpatterns,
+    *step_corrections_api.urlpatterns,
 ]

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from django.db.models import Q
+from django.db.models import Prefetch, Q
 
 from calculations.dosing import Calibration, DoseLog, falls_short, learn
 from fleet.equipment.models import Equipment
-from servicing.work.models import Servicing, TopUp
+from servicing.work.models import Servicing, TopUp, TopUpStep
 from servicing.work.segments import DoseSeen, Progress, is_on_stop, learned_from
 from servicing.work.sittings import MORE_DOSES
 
@@ -21,8 +21,9 @@ def past_doses(top_up: TopUp, equipment: Equipment | None, full_extension_in: fl
     # What a person put right since goes before the steps.
     newest = earlier.exclude(pk__in=_put_right(top_up)).order_by("-started_at")[:LEARNED_TOP_UPS]
     guided: list[DoseSeen] = []
-    for one in newest.prefetch_related("steps"):
-        steps = sorted(one.steps.all(), key=lambda step: (step.at, step.sequence))
+    live = TopUpStep.objects.of(top_up.operator_id).filter(superseded=False, withdrawn=False)
+    for one in newest.prefetch_related(Prefetch("steps", live.order_by("at", "sequence"))):
+        steps = list(one.steps.all())
         guided += [without_hose_if_filled(one, seen) for seen in learned_from([steps], full_extension_in)]
     return guided + (_written_down(top_up, equipment, full_extension_in) if equipment else [])
 

@@ -81,9 +81,14 @@ class TopUp(Owned):
             ),
         ]
 
+    @property
+    def live_steps(self) -> "models.QuerySet[TopUpStep]":
+        """Its steps in order of time, without those that were put right or taken back since."""
+        return self.steps.filter(superseded=False, withdrawn=False).order_by("at", "sequence")
+
 
 class TopUpStep(Owned):
-    """One dose with the length it led to, or only a look at the length. Never changed."""
+    """One dose with the length it led to, or only a look at the length; a mistake is corrected by a new row."""
 
     top_up = models.ForeignKey(TopUp, on_delete=models.PROTECT, related_name="steps")
     sequence = models.PositiveIntegerField()
@@ -109,10 +114,17 @@ class TopUpStep(Owned):
     corrected_in = models.FloatField()
     uncertainty_in = models.FloatField()
 
+    corrects = models.OneToOneField("self", on_delete=models.PROTECT, null=True, related_name="corrected_by")
+    correction_reason = models.CharField(max_length=200, blank=True)
+    withdrawn = models.BooleanField(default=False)
+    superseded = models.BooleanField(default=False)
+
     class Meta:
         db_table = "servicing_top_up_step"
         constraints = [
-            models.UniqueConstraint(fields=["top_up", "sequence"], name="servicing_top_up_step_once"),
+            models.UniqueConstraint(
+                fields=["top_up", "sequence"], name="servicing_top_up_step_once", condition=Q(superseded=False)
+            ),
             models.CheckConstraint(
                 name="servicing_top_up_step_amount", condition=Q(amount=0) | (Q(amount__gt=0) & ~Q(counted=""))
             ),

@@ -70,7 +70,7 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
     """Return the plan as the rows of the top-up, and of earlier ones with the same strut, make it."""
     _, leg = known_leg(top_up.operator_id, top_up.leg_id)
     figures = sheet_figures([leg])
-    steps = tuple(top_up.steps.select_related("person").order_by("at", "sequence"))
+    steps = tuple(top_up.live_steps.select_related("person"))
     last = steps[-1]
     equipment = top_up.equipment
     counted = COUNTED_BY_KIND[EquipmentKind(equipment.kind)] if equipment else Counted.STROKES

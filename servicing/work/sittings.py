@@ -47,7 +47,7 @@ def sittings_of(steps: Sequence[TopUpStep]) -> list[tuple[TopUpStep, ...]]:
 
 def record_sittings(*, actor: Actor, now: datetime, top_up: TopUp) -> None:
     """Bring the history up to the steps; done again, it changes only what new steps changed."""
-    steps = list(top_up.steps.order_by("at", "sequence"))
+    steps = list(top_up.live_steps)
     length = steps[0].extension_in
     for sitting in sittings_of(steps):
         for gas in _gas_of(sitting, length):
@@ -107,7 +107,7 @@ def _said(gas: Servicing | ServicingRow) -> tuple[Any, ...]:
 
 def _take_back_lengths(actor: Actor, now: datetime, top_up: TopUp, steps: Sequence[TopUpStep]) -> None:
     """Take back lengths that would stand before the servicing whose gas made them: it ends later now."""
-    ids = [_length_id(top_up, step) for step in steps]
+    ids = [length_id(top_up, step) for step in steps]
     rows = StrutReading.objects.of(top_up.operator_id).filter(pk__in=ids, superseded=False, withdrawn=False)
     for reading in rows:
         withdraw_strut_reading(
@@ -122,7 +122,7 @@ def _take_back_lengths(actor: Actor, now: datetime, top_up: TopUp, steps: Sequen
 def _record_length(actor: Actor, now: datetime, top_up: TopUp, sitting: tuple[TopUpStep, ...]) -> None:
     last = sitting[-1]
     entry = StrutEntry(
-        id=_length_id(top_up, last),
+        id=length_id(top_up, last),
         leg_id=top_up.leg_id,
         taken_at=last.at + JUST_AFTER if last.amount else last.at,
         extension_in=last.extension_in,
@@ -157,7 +157,8 @@ def _gas_id(top_up: TopUp, first: TopUpStep) -> uuid.UUID:
     return uuid.uuid5(top_up.id, f"gas from {first.id}")
 
 
-def _length_id(top_up: TopUp, step: TopUpStep) -> uuid.UUID:
+def length_id(top_up: TopUp, step: TopUpStep) -> uuid.UUID:
+    """Return the id of the reading that a step leaves where its sitting ends with it."""
     return uuid.uuid5(top_up.id, f"length at {step.id}")
 
 

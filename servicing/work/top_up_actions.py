@@ -1,8 +1,6 @@
 """Guided top-ups: started, dosed, looked at, paused and finished. Each step is a row, so that nothing is lost."""
 
 import uuid
-from collections.abc import Mapping
-from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
@@ -29,7 +27,7 @@ from servicing.work.top_up_checks import (
     target_within_limits,
     usable_equipment,
 )
-from servicing.work.top_up_rows import StepRow, same_step, step_from
+from servicing.work.top_up_rows import StepRow, row_as_json, same_step, step_from
 
 
 @transaction.atomic
@@ -80,8 +78,8 @@ def start_top_up(
         overshoot_chance=overshoot_chance,
         hose_filled_first=hose_filled_first,
     )
-    _append(actor, top_up, step, sequence=1)
-    _audit(actor, now, "top-up started", top_up.id, after={"leg": str(leg_id), "target_in": target})
+    append_step(actor, top_up, step)
+    audit(actor, now, "top-up started", top_up.id, after={"leg": str(leg_id), "target_in": target})
     return top_up, True
 
 
@@ -103,18 +101,10 @@ def add_step(
         raise Stale("someone else was at this strut since you read the plan: read the plan again, then the strut")
     if top_up.finished_at is not None:
         raise Clash("this top-up is finished: start a new one, or record the work as a servicing")
-    if row.at < top_up.started_at:
-        fault = FieldFault(
-            "at", "before_start", f"must not lie before the first look, {top_up.started_at.isoformat()}"
-        )
-        raise Refused(fault.message, code="step_refused", faults=[fault])
-    fleet, leg = known_leg(actor.operator_id, top_up.leg_id)
-    if leg.strut_at(row.at) != top_up.strut_id:
-        raise Clash("the strut of this top-up is no longer on this leg")
-    step = _complete(top_up, step_from(row, fleet=fleet, leg=leg, before=last_step(top_up, row.at), now=now))
-    _append(actor, top_up, step, sequence=top_up.steps.count() + 1)
+    step = new_step(top_up, row, before=last_step(top_up, row.at), now=now)
+    append_step(actor, top_up, step)
     TopUp.objects.of(actor.operator_id).filter(pk=top_up.pk).update(version=F("version") + 1, paused_at=None)
-    _audit(actor, now, "dose recorded" if step.amount else "look recorded", top_up.id, after=_as_json(row))
+    audit(actor, now, "dose recorded" if step.amount else "look recorded", top_up.id, after=row_as_json(row))
     top_up.refresh_from_db()
     return top_up, step, True
 
@@ -125,7 +115,7 @@ def pause_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version: 
     actor.require(Role.MECHANIC, Scope.WORK)
     top_up = _claim(actor.operator_id, top_up_id, version, paused_at=now)
     record_sittings(actor=actor, now=now, top_up=top_up)
-    _audit(actor, now, "top-up paused", top_up.id)
+    audit(actor, now, "top-up paused", top_up.id)
     return top_up
 
 
@@ -139,7 +129,7 @@ def finish_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version:
     _, leg = known_leg(actor.operator_id, top_up.leg_id)
     last = last_step(top_up)
     within = leg.sheet.low_limit_in <= last.corrected_in <= leg.sheet.high_limit_in
-    shown = progress_of(list(top_up.steps.order_by("at", "sequence"))).pending is None
+    shown = progress_of(list(top_up.live_steps)).pending is None
     if not (within and shown) and not note.strip():
         what = "the strut was not exercised since gas went in or out" if within else "the strut is outside its limits"
         fault = FieldFault("note", "required", f"{what}: say why it is left as it is")
@@ -150,7 +140,7 @@ def finish_top_up(*, actor: Actor, now: datetime, top_up_id: uuid.UUID, version:
     )
     record_sittings(actor=actor, now=now, top_up=top_up)
     nudge("assess_parts", [top_up.strut_id], [])  # also where a pause has left no news: a look may wait for the end
-    _audit(actor, now, "top-up finished", top_up.id, after={"outcome": str(outcome), "note": note})
+    audit(actor, now, "top-up finished", top_up.id, after={"outcome": str(outcome), "note": note})
     return top_up
 
 
@@ -162,7 +152,7 @@ def change_equipment_of_top_up(
     actor.require(Role.MECHANIC, Scope.WORK)
     refuse_unfit(actor.operator_id, equipment_id)
     top_up = _claim(actor.operator_id, top_up_id, version, equipment_id=equipment_id)
-    _audit(actor, now, "top-up equipment changed", top_up.id, after={"equipment": str(equipment_id)})
+    audit(actor, now, "top-up equipment changed", top_up.id, after={"equipment": str(equipment_id)})
     return top_up
 
 
@@ -177,9 +167,30 @@ def lock_top_up(operator_id: uuid.UUID, top_up_id: uuid.UUID) -> TopUp:
 
 def last_step(top_up: TopUp, at: datetime | None = None) -> TopUpStep:
     """Return the step before a moment, or the last of all; the first look where none is earlier."""
-    steps = top_up.steps.order_by("-at", "-sequence")
-    earlier = steps.filter(at__lte=at).first() if at is not None else steps.first()
-    return earlier or top_up.steps.get(sequence=1)
+    steps = list(top_up.live_steps)
+    earlier = [step for step in steps if at is None or step.at <= at]
+    return earlier[-1] if earlier else steps[0]
+
+
+def new_step(top_up: TopUp, row: StepRow, *, before: TopUpStep | None, now: datetime) -> TopUpStep:
+    """Return the unsaved step of a running top-up, or refuse it."""
+    if row.at < top_up.started_at:
+        fault = FieldFault(
+            "at", "before_start", f"must not lie before the first look, {top_up.started_at.isoformat()}"
+        )
+        raise Refused(fault.message, code="step_refused", faults=[fault])
+    fleet, leg = known_leg(top_up.operator_id, top_up.leg_id)
+    if leg.strut_at(row.at) != top_up.strut_id:
+        raise Clash("the strut of this top-up is no longer on this leg")
+    return _complete(top_up, step_from(row, fleet=fleet, leg=leg, before=before, now=now))
+
+
+def append_step(actor: Actor, top_up: TopUp, step: TopUpStep) -> None:
+    """Write a step: behind those that came in before it, or in the place of the one that it corrects."""
+    instead = step.corrects.sequence if step.corrects else None
+    step.sequence = instead or top_up.steps.filter(superseded=False).count() + 1
+    step.top_up, step.person_id = top_up, actor.person_id
+    step.save(force_insert=True)
 
 
 def _known_step(top_up: TopUp, row: StepRow) -> TopUpStep | None:
@@ -211,11 +222,6 @@ def _complete(top_up: TopUp, step: TopUpStep) -> TopUpStep:
     return step
 
 
-def _append(actor: Actor, top_up: TopUp, step: TopUpStep, *, sequence: int) -> None:
-    step.top_up, step.sequence, step.person_id = top_up, sequence, actor.person_id
-    step.save(force_insert=True)
-
-
 def _claim(operator_id: uuid.UUID, top_up_id: uuid.UUID, version: int, **values: Any) -> TopUp:
     """Change a top-up that is as the caller read it."""
     rows = TopUp.objects.of(operator_id).filter(pk=top_up_id)
@@ -229,19 +235,6 @@ def _claim(operator_id: uuid.UUID, top_up_id: uuid.UUID, version: int, **values:
     raise Stale("this top-up has changed since you read it")
 
 
-def _as_json(row: StepRow) -> dict[str, Any]:
-    values = {name: value for name, value in asdict(row).items() if value not in (None, "", {})}
-    return {name: str(value) if isinstance(value, uuid.UUID | datetime) else value for name, value in values.items()}
-
-
-def _audit(
-    actor: Actor, now: datetime, action: str, subject_id: uuid.UUID, after: Mapping[str, Any] | None = None
-) -> None:
-    record_change(
-        actor=actor,
-        action=action,
-        subject_kind="top-up",
-        subject_id=subject_id,
-        now=now,
-        after=dict(after) if after is not None else None,
-    )
+def audit(actor: Actor, now: datetime, action: str, subject_id: uuid.UUID, **values: Any) -> None:
+    """Record a change of a top-up."""
+    record_change(actor=actor, action=action, subject_kind="top-up", subject_id=subject_id, now=now, **values)

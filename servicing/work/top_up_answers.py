@@ -105,6 +105,8 @@ def _step(step: TopUpStep, unit_system: str) -> dict[str, Any]:
         "uncertainty": quantity(step.uncertainty_in, "length", unit_system),
         "temperature": quantity(step.temperature_f, "temperature", unit_system),
         "load": quantity(step.load_lbf, "force", unit_system),
+        "corrects": str(step.corrects_id) if step.corrects_id else None,
+        "correction_reason": step.correction_reason,
     }
 
 

@@ -44,6 +44,22 @@ class DoseInput(LookInput):
     )
 
 
+class StepInput(DoseInput):
+    """A step as it should have been."""
+
+    amount = serializers.FloatField(
+        default=0, min_value=0, max_value=1000, help_text="Strokes, cycles or seconds; 0 where it was only a look."
+    )
+
+
+class StepCorrectionInput(InputSerializer):
+    """A mistake put right: by the whole step as it should have been, or by taking it back."""
+
+    id = serializers.UUIDField(required=False, help_text="Of the correcting row; chosen by the client.")
+    reason = serializers.CharField(max_length=200)
+    step = StepInput(required=False, help_text="Left out: the step is taken back, it never happened.")
+
+
 class TopUpInput(InputSerializer):
     """What to begin with."""
 

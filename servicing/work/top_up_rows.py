@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any, Final
 
@@ -70,6 +70,17 @@ def step_from(
         corrected_in=float(corrected.corrected_in[0]),
         uncertainty_in=float(corrected.uncertainty_in[0]),
     )
+
+
+def row_of(step: TopUpStep) -> StepRow:
+    """Return what a stored step says."""
+    return StepRow(**{name: getattr(step, name) for name in StepRow.__dataclass_fields__})
+
+
+def row_as_json(row: StepRow) -> dict[str, Any]:
+    """Return what a row says, JSON-ready, for the audit trail."""
+    values = {name: value for name, value in asdict(row).items() if value not in (None, "", {})}
+    return {name: str(value) if isinstance(value, uuid.UUID | datetime) else value for name, value in values.items()}
 
 
 def same_step(step: TopUpStep, row: StepRow) -> bool:

@@ -27,6 +27,8 @@ class StepAnswer(serializers.Serializer[Any]):
     uncertainty = QuantityField("length")
     temperature = QuantityField("temperature", allow_null=True)
     load = QuantityField("force")
+    corrects = serializers.UUIDField(allow_null=True, help_text="The mistaken step that this one replaces.")
+    correction_reason = serializers.CharField(allow_blank=True)
 
 
 class PredictionAnswer(serializers.Serializer[Any]):

@@ -61,6 +61,7 @@ def furnish(operator: Operator) -> dict[str, Any]:
     )
     return {
         "top-ups": top_up.pk,
+        "top-up-steps": top_up.live_steps[0].pk,
         "imports": imported.pk,
         "aircraft": stand.aircraft.pk,
         "legs": stand.leg.pk,

@@ -91,6 +91,7 @@ POST   top-ups/<uuid:top_up_id>/doses                             mechanic    wo
 POST   top-ups/<uuid:top_up_id>/looks                             mechanic    work
 POST   top-ups/<uuid:top_up_id>/pause                             mechanic    work
 POST   top-ups/<uuid:top_up_id>/finish                            mechanic    work
+POST   top-up-steps/<uuid:step_id>/corrections                    mechanic    work
 GET    records                                                    reader      read
 POST   records                                                    mechanic    work
 GET    records/chain                                              reader      read
