@@ -125,7 +125,7 @@ def _operators() -> list[uuid.UUID]:
 
 
 def _news_of(part: str, operator_id: uuid.UUID, part_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, int]:
-    rows = PartNews.objects.of(operator_id).filter(**{f"{part}__in": among(part_ids)})
+    rows = PartNews.objects.of(operator_id).filter(among(part, part_ids))
     return dict(rows.values_list(part, "arrived"))
 
 

@@ -90,7 +90,7 @@ def _reference_f(place: Place) -> float:
 
 def _rows(operator_id: uuid.UUID, places: Sequence[Place]) -> list[list[TyreRow]]:
     own: dict[uuid.UUID, list[TyreRow]] = {place.part_id: [] for place in places}
-    rows = TyreReading.objects.of(operator_id).filter(tyre_id__in=among(own), superseded=False, withdrawn=False)
+    rows = TyreReading.objects.of(operator_id).filter(among("tyre_id", own), superseded=False, withdrawn=False)
     for values in rows.order_by("taken_at", "id").values_list(*TyreRow._fields):
         own[values[0]].append(TyreRow(*values))
     return [own[place.part_id] for place in places]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.aircraft.models import Leg, TypeSheet
+from fleet.aircraft.models import TypeSheet
 from fleet.among import among
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from servicing.readings.known_fleet import KnownLeg
@@ -58,29 +58,28 @@ def _places(
     model: type[StrutInstallation] | type[TyreInstallation],
     part: str,
 ) -> list[Place]:
+    # Plain values and each sheet once: a fleet has thousands of legs and a few sheets.
     rows = list(
         model.objects.of(operator_id)
-        .filter(**{f"{part}__in": among(part_ids)})
+        .filter(among(part, part_ids))
         .order_by("installed_at", "id")
-        .values_list(part, "leg_id", "installed_at", "removed_at")
+        .values_list(
+            part,
+            "installed_at",
+            "removed_at",
+            "leg__sheet_id",
+            "leg_id",
+            "leg__aircraft_id",
+            "leg__aircraft__registration",
+            "leg__position",
+            "leg__aircraft__home_elevation_ft",
+        )
     )
-    legs = _legs(operator_id, {leg_id for _, leg_id, _, _ in rows})
+    sheets = TypeSheet.objects.of(operator_id).in_bulk({row[3] for row in rows})
     stays: dict[uuid.UUID, tuple[LegStay, ...]] = {}
-    for part_id, leg_id, since, until in rows:
-        stays[part_id] = (*stays.get(part_id, ()), LegStay(since, until, legs[leg_id]))
+    for part_id, since, until, sheet_id, leg_id, aircraft_id, registration, position, elevation_ft in rows:
+        leg = KnownLeg(leg_id, aircraft_id, registration, position, elevation_ft, sheets[sheet_id])
+        stays[part_id] = (*stays.get(part_id, ()), LegStay(since, until, leg))
     return [
         Place(part_id, own[-1].leg, own[-1].until is None, own) for part_id in part_ids if (own := stays.get(part_id))
     ]
-
-
-def _legs(operator_id: uuid.UUID, leg_ids: Collection[uuid.UUID]) -> dict[uuid.UUID, KnownLeg]:
-    # Plain values and each sheet once: a fleet has thousands of legs and a few sheets.
-    rows = list(
-        Leg.objects.of(operator_id)
-        .filter(pk__in=among(leg_ids))
-        .values_list(
-            "pk", "aircraft_id", "aircraft__registration", "position", "aircraft__home_elevation_ft", "sheet_id"
-        )
-    )
-    sheets = TypeSheet.objects.of(operator_id).in_bulk({row[-1] for row in rows})
-    return {row[0]: KnownLeg(*row[:-1], sheet=sheets[row[-1]]) for row in rows}

@@ -38,7 +38,7 @@ def write_standings(
     before = {
         part_id: (finding, level)
         for part_id, finding, level in model.objects.of(operator_id)
-        .filter(**{f"{part}__in": among(fresh)})
+        .filter(among(part, fresh))
         .values_list(part, "finding", "level")
     }
     pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in fresh]
@@ -65,7 +65,7 @@ def _not_overtaken(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, i
     # The lock matters on PostgreSQL only; on SQLite the transaction itself holds the one writer's place.
     rows = (
         PartNews.objects.of(operator_id)
-        .filter(**{f"{part}__in": among(seen)})
+        .filter(among(part, seen))
         .order_by("id")
         .select_for_update()
         .values_list(part, "assessed")
@@ -78,7 +78,7 @@ def _mark_assessed(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, i
     for part_id, count in seen.items():
         by_count.setdefault(count, []).append(part_id)
     for count, part_ids in by_count.items():
-        PartNews.objects.of(operator_id).filter(**{f"{part}__in": among(part_ids)}).update(assessed=count)
+        PartNews.objects.of(operator_id).filter(among(part, part_ids)).update(assessed=count)
 
 
 def _differs(before: Stood | None, row: Row) -> bool:

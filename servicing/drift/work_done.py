@@ -54,14 +54,14 @@ def day_of(moment: datetime) -> float:
 def work_done(operator_id: uuid.UUID, places: Sequence[Place], part: str) -> list[Done]:
     """Return what was done to the parts (``strut_id`` or ``tyre_id``), and each installation after the first."""
     number = {place.part_id: index for index, place in enumerate(places)}
-    rows = Servicing.objects.of(operator_id).filter(superseded=False, withdrawn=False)
-    rows = rows.filter(**{f"{part}__in": among(number)})
+    kinds = {work.value: kind for work, kind in BASELINES.items()}
+    rows = Servicing.objects.of(operator_id).filter(among(part, number), superseded=False, withdrawn=False)
     columns = rows.values_list(part, "done_at", "work", "top_up_id", "pressure_after_psig", "temperature_f")
     done = [
         Done(
             number[part_id],
             day_of(at),
-            BASELINES[Work(work)],
+            kinds[work],
             top_up_id,
             after if work == Work.TYRE_INFLATED else None,
             temperature_f,

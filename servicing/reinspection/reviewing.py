@@ -74,8 +74,7 @@ def review_all(*, now: datetime) -> None:
 @transaction.atomic
 def _review(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart], of_parts: Q) -> None:
     causes = {cause.key: cause for cause in causes_of(operator, parts, now)}
-    there = among(parts)
-    back_again = Q(closed_reason=ON_NO_AIRCRAFT) & (Q(strut_id__in=there) | Q(tyre_id__in=there))
+    back_again = Q(closed_reason=ON_NO_AIRCRAFT) & (among("strut_id", parts) | among("tyre_id", parts))
     known = list(
         Reinspection.objects.of(operator)
         .filter(

@@ -98,7 +98,7 @@ def flights_since(
 ) -> list[tuple[uuid.UUID, datetime, int]]:
     """Return (aircraft id, moment, flights) of each use between two moments."""
     rows = Usage.objects.of(operator).filter(
-        aircraft_id__in=among(aircraft_ids), superseded=False, brought_forward=False, ended_at__range=(since, until)
+        among("aircraft_id", aircraft_ids), superseded=False, brought_forward=False, ended_at__range=(since, until)
     )
     return list(rows.values_list("aircraft_id", "ended_at", "flights"))
 
