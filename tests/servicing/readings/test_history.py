@@ -23,7 +23,8 @@ def test_each_reading_says_which_of_the_struts_it_is_of() -> None:
     assert rows == [(0, 3.5), (2, 4.1), (2, 4.3), (2, 4.5)]
 
 
-def test_columns_hold_what_the_rows_hold() -> None:
+@pytest.mark.parametrize("exercised", [True, False])
+def test_columns_hold_what_the_rows_hold(exercised: bool) -> None:
     stand = a_stand()
     taken_at = datetime(2026, 2, 28, 23, 59, 59, 250000, tzinfo=UTC)
     entry = a_strut_entry(
@@ -31,6 +32,7 @@ def test_columns_hold_what_the_rows_hold() -> None:
         4.0625,
         taken_at=taken_at,
         temperature_f=None,
+        exercised=exercised,
         fluid_seen="wet",
         fluid_level="low",
         observations=("bottoms in taxi",),
@@ -43,7 +45,7 @@ def test_columns_hold_what_the_rows_hold() -> None:
         assert getattr(found, name)[0] == getattr(row, name), name
     assert found.day[0] == pytest.approx(taken_at.timestamp() / 86400, abs=1e-9)
     assert found.id_of(0) == row.id
-    assert bool(found.exercised[0])
+    assert bool(found.exercised[0]) == exercised
     seen = [value for bit, (_, value) in enumerate(LOOKS) if int(found.looks[0]) >> bit & 1]
     assert seen == ["wet", "low", "bottoms in taxi"]
 
