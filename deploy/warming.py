@@ -1,5 +1,6 @@
 """Loads what the first correction of a process needs, so that no person waits for it at the aircraft."""
 
+import gc
 from threading import Thread
 from typing import Any
 
@@ -12,6 +13,8 @@ def warm_up() -> None:
     """Tabulate the gases; the property library takes seconds to load."""
     for gas in (Gas.NITROGEN, Gas.AIR):
         table_of(gas)
+    # What is loaded by now stays: looking through it for garbage again and again would be a sixth of a sweep.
+    gc.freeze()
 
 
 def warm_up_beside() -> None:

@@ -15,6 +15,7 @@ from django.db import connection
 from django.db.models import F
 
 from calculations.drift import Histories, assess
+from deploy.warming import warm_up
 from fleet.aircraft.models import Aircraft, Leg, Position
 from fleet.among import among
 from fleet.gear.models import Strut, StrutInstallation
@@ -92,7 +93,7 @@ def bare_fetch() -> int:
 
 
 def news_of(operator_id: uuid.UUID, strut_ids: list[uuid.UUID]) -> Callable[[], object]:
-    rows = PartNews.objects.of(operator_id).filter(strut_id__in=among(strut_ids))
+    rows = PartNews.objects.of(operator_id).filter(among("strut_id", strut_ids))
     return lambda: rows.update(arrived=F("arrived") + 1)
 
 
@@ -100,6 +101,7 @@ def news_of(operator_id: uuid.UUID, strut_ids: list[uuid.UUID]) -> Callable[[], 
 def test_a_sweep_against_the_bare_fetch_of_its_rows() -> None:
     if connection.vendor != "postgresql":
         pytest.skip("compares with COPY; set DATABASE_URL to a PostgreSQL server")
+    warm_up()  # as a worker does before its first task
     operator = an_operator()
     a_large_fleet(operator)
     with connection.cursor() as cursor:
