@@ -23,11 +23,10 @@ def not_yet_flown(operator_id: uuid.UUID, places: list[Place], done: Iterable[Do
     Only where flights are logged at all: what nobody wrote down says nothing.
     """
     today = day_of(now)
-    worked: dict[int, float] = {}
+    waiting: dict[int, float] = {}
     for one in done:
-        if one.kind in LEVEL_MOVING and one.day <= today:
-            worked[one.series] = max(one.day, worked.get(one.series, one.day))
-    waiting = {series: day for series, day in worked.items() if today - day < WAITED_FOR_DAYS}
+        if 0.0 <= today - one.day < WAITED_FOR_DAYS and one.kind in LEVEL_MOVING:
+            waiting[one.series] = max(one.day, waiting.get(one.series, one.day))
     if not waiting:
         return set()
     aircraft = {places[series].leg.aircraft_id for series in waiting}

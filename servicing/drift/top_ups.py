@@ -47,7 +47,8 @@ def repeated_top_ups(done: Iterable[Done], seen: Events, *, now_day: float) -> d
     """
     by_series: dict[int, list[Done]] = {}
     for one in done:
-        by_series.setdefault(one.series, []).append(one)
+        if now_day - one.day < 2.0 * CLOSE_TOGETHER_DAYS:  # of two that still ask, not even the first is older
+            by_series.setdefault(one.series, []).append(one)
     suspects = {series for series, own in by_series.items() if sum(_adds_gas(one) for one in own) > 1}
     checks: dict[int, list[float]] = {}
     for series, day, kind in zip(seen.series.tolist(), seen.day.tolist(), seen.kind.tolist(), strict=True):

@@ -15,6 +15,7 @@ Columns = Mapping[str, Sequence[Any]]
 
 _ESCAPES: Final = str.maketrans({"\\": "\\\\", "\t": "\\t", "\n": "\\n", "\r": "\\r"})
 _LINES_AT_ONCE: Final = 4096
+_as_json: Final = json.JSONEncoder(separators=(",", ":")).encode  # made once, for json.dumps makes one at each call
 
 
 def append_rows(model: type[models.Model], columns: Columns, same: Mapping[str, Any] | None = None) -> None:
@@ -175,5 +176,5 @@ class _JsonWriter:
         return self._part(value)
 
     def _text(self, value: Any) -> str:
-        text = json.dumps(value, separators=(",", ":"))
+        text = _as_json(value)
         return text.translate(_ESCAPES) if self._escaped else text
