@@ -46,6 +46,7 @@ class StrutStanding(Standing):
 
     class Meta:
         db_table = "servicing_strut_standing"
+        indexes = [models.Index(fields=["operator", "changes_on"], name="strut_standing_changes")]
 
 
 class TyreStanding(Standing):
@@ -61,6 +62,7 @@ class TyreStanding(Standing):
 
     class Meta:
         db_table = "servicing_tyre_standing"
+        indexes = [models.Index(fields=["operator", "changes_on"], name="tyre_standing_changes")]
 
 
 class FleetNoise(Owned):

@@ -284,6 +284,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'servicing_strut_standing',
+                'indexes': [models.Index(fields=['operator', 'changes_on'], name='strut_standing_changes')],
             },
         ),
         migrations.CreateModel(
@@ -486,6 +487,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'servicing_tyre_standing',
+                'indexes': [models.Index(fields=['operator', 'changes_on'], name='tyre_standing_changes')],
             },
         ),
         migrations.CreateModel(
