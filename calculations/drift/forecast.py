@@ -34,7 +34,7 @@ BREACH_FLOOR: Final = 3.0
 are given more weight there, and more of the doubt is put on the late side."""
 RATE_TAIL: Final = 0.07
 """Posterior mass left out on each side of a rate's interval; on simulated fleets it then covers 90 % or more."""
-BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.15, 0.05
+BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.17, 0.12
 COMPONENTS: Final = 96
 FORECAST_DAYS: Final = 730.0
 """Farther ahead than this no date is given."""

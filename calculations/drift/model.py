@@ -67,13 +67,13 @@ class DriftModel:
     first_level_sd: float = 0.4
     seep_mean_per_month: float = -0.004
     seep_sd_per_month: float = 0.003
-    level_walk_per_month: float = 0.01
+    level_walk_per_month: float = 0.02
     settle_days: float = 10.0
     baselines: dict[Work, Baseline] = field(default_factory=lambda: STRUT_BASELINES)
     reader_sd: float = 0.05
     friction_exercised_sd: float = 0.06
     friction_resting_sd: float = 0.20
-    huber: float = 1.5
+    huber: float = 2.0
     outlier: float = 4.0
     outlier_above: float = 4.0
     """The same for readings that are too high."""

@@ -14,14 +14,14 @@ from calculations.drift.settings import Part, Settings
 Table = tuple[tuple[float, float], ...]
 
 STRUT_TABLE: Final[Table] = (
-    (0.005, 3.7),
-    (0.016, 2.0),
-    (0.03, 1.45),
-    (0.06, 0.92),
-    (0.10, 0.62),
-    (0.17, 0.33),
-    (0.30, 0.11),
-    (0.50, 0.02),
+    (0.005, 2.4),
+    (0.016, 1.47),
+    (0.03, 1.07),
+    (0.06, 0.69),
+    (0.10, 0.45),
+    (0.17, 0.24),
+    (0.30, 0.09),
+    (0.50, 0.01),
 )
 """(false alarms per strut-year, evidence)."""
 TYRE_TABLE: Final[Table] = (
