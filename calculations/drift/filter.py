@@ -166,7 +166,7 @@ class _Run:
         sd = np.sqrt(total)
         z = e / sd
         size = np.abs(z)
-        out = (z > model.outlier_above) | (z < -model.outlier)
+        out = (z > model.outlier_above) | (e < -model.outlier * np.sqrt(noise + model.level_excuses * explained))
         if out.any():
             near = np.minimum(z, before) > model.agreeing_share * np.maximum(z, before)
             reopened = out & (z > 0.0) & (before > 0.0) & near

@@ -66,7 +66,7 @@ def upside_down(histories: Histories) -> Histories:
 
 
 def _shift(histories: Histories, model: DriftModel, habits: FleetHabits) -> float:
-    years = _strut_years(histories)
+    years = years_watched(histories)
     if years <= 0.0:
         return 0.0
     swept = sweep(upside_down(histories), model, _mirrored(habits))
@@ -88,7 +88,8 @@ def _mirrored(habits: FleetHabits) -> FleetHabits:
     return replace(habits, seep_mean_per_month=-habits.seep_mean_per_month)
 
 
-def _strut_years(histories: Histories) -> float:
+def years_watched(histories: Histories) -> float:
+    """Return the years from first to last reading, summed over the series."""
     day, offsets = histories.readings.day, histories.offsets
     has = np.diff(offsets) > 0
     return float((day[offsets[1:][has] - 1] - day[offsets[:-1][has]]).sum() / DAYS_PER_YEAR)

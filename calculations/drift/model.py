@@ -77,6 +77,8 @@ class DriftModel:
     outlier: float = 4.0
     outlier_above: float = 4.0
     """The same for readings that are too high."""
+    level_excuses: float = 1.0
+    """Share of the level's own variance that excuses a reading far too low; the noise of readings always does."""
     agreeing: float = 2.0
     agreeing_share: float = 0.0
     """A reading agrees with the outlier before it if at least this share as far off; of two high ones, either."""

@@ -52,6 +52,8 @@ TYRE_MODEL: Final = DriftModel(
     # reading may add to the evidence keeps blunders out.
     outlier=8.0,
     outlier_above=5.0,
+    # What an inflation leaves is known to 2.5 percent: that alone must not make ten psi too little believable.
+    level_excuses=0.5,
     # A tyre that was hot when read, after a gauge misread by far, is no inflation that nobody wrote down.
     agreeing_share=0.7,
     doubtful=math.inf,  # the work itself tells how high a tyre stands after it

@@ -3,16 +3,21 @@
 Notes
 -----
 Gauges, thermometers, tyres read too soon after rolling, and how fast the operator's tyres let air through: with
-these learned, false alarms come back to the rate of the table whatever the noise was
-(``python -m tests.detectors.tyres --learning``), and nothing is left for the threshold. Struts turn their histories
-upside down to learn that (:mod:`calculations.drift.mirror`). Tyres cannot: they are inflated as soon as they look
-low, so upwards a history is of another kind than downwards.
+these learned, false alarms come back near the rate of the table whatever the noise was
+(``python -m tests.detectors.tyre_robustness``). What is left for the threshold is how often tyres are read, for each
+reading is one more chance. Struts turn their histories upside down to learn their threshold
+(:mod:`calculations.drift.mirror`). Tyres cannot: they are inflated as soon as they look low, so upwards a history is
+of another kind than downwards.
 """
 
+from dataclasses import replace
 from typing import Final
 
-from calculations.drift.fleet_noise import Teachable, learn_noise
+import numpy as np
+
+from calculations.drift.fleet_noise import LEAST_FLEET_READINGS, Teachable, learn_noise
 from calculations.drift.histories import Histories
+from calculations.drift.mirror import years_watched
 from calculations.drift.model import DAYS_PER_MONTH
 from calculations.drift.settings import FleetHabits
 from calculations.drift.tyre_loss import TyreReadings, Tyres, joined_histories
@@ -27,10 +32,36 @@ TYRES_TEACH: Final = Teachable(
     wide_seep_sd=0.3 * DAYS_PER_MONTH,
 )
 
+READINGS_PER_YEAR: Final = 72.0
+"""As often as that the tyres were read that the table was measured on."""
+SHIFT_PER_FOLD: Final = 0.25
+"""Evidence that keeps the rate when tyres are read e times as often; measured like the table."""
+LARGEST_SHIFT: Final = 0.4
+AS_GOOD_AS_TYRES: Final = 40.0
+"""What is believed of permeation beforehand counts like so many tyres; forty tell its spread to an eighth at best."""
+
 
 def learn_tyre_habits(histories: Histories, tyres: Tyres, after_work: TyreReadings | None = None) -> FleetHabits:
     """Return the habits of an operator's tyres, to be passed back in :class:`~calculations.drift.settings.Settings`.
 
     The arguments are those of :func:`~calculations.drift.tyre_loss.assess_tyres`.
     """
-    return learn_noise(joined_histories(histories, tyres, after_work), TYRE_MODEL, TYRES_TEACH)
+    habits = learn_noise(joined_histories(histories, tyres, after_work), TYRE_MODEL, TYRES_TEACH)
+    return replace(_with_permeation_of_few(habits, histories.count), threshold_shift=_shift_for_frequency(histories))
+
+
+def _with_permeation_of_few(habits: FleetHabits, count: int) -> FleetHabits:
+    """Weigh the permeation of so many tyres with what was believed beforehand, luck being what it is."""
+    share = count / (count + AS_GOOD_AS_TYRES)
+    believed = TYRE_HABITS
+    mean = believed.seep_mean_per_month + share * (habits.seep_mean_per_month - believed.seep_mean_per_month)
+    variance = share * habits.seep_sd_per_month**2 + (1.0 - share) * believed.seep_sd_per_month**2
+    return replace(habits, seep_mean_per_month=mean, seep_sd_per_month=float(np.sqrt(variance)))
+
+
+def _shift_for_frequency(histories: Histories) -> float:
+    read = len(histories.readings.day)
+    if read < LEAST_FLEET_READINGS:
+        return 0.0
+    shift = SHIFT_PER_FOLD * np.log(read / years_watched(histories) / READINGS_PER_YEAR)
+    return float(np.clip(shift, -LARGEST_SHIFT, LARGEST_SHIFT))

@@ -136,7 +136,8 @@ class Filter:
         noise = reading.variance * factor
         innovation = reading.value - sum(h[i] * self.state[i] for i in STATES)
         sd = math.sqrt(self._explained(h) + noise)
-        outlier = innovation / sd > model.outlier_above or innovation / sd < -model.outlier
+        excused_sd = math.sqrt(noise + model.level_excuses * self._explained(h))
+        outlier = innovation / sd > model.outlier_above or innovation / excused_sd < -model.outlier
         lesser, greater = sorted((innovation / sd, before))
         if outlier and innovation > 0 and before > 0 and lesser > model.agreeing_share * greater:
             # Two high readings in a row: somebody added gas and wrote nothing down.
