@@ -8,7 +8,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from fleet.web.idempotency import forget_expired_answers as forget_answers
-from servicing.alerts import handling
+from servicing.alerts import following, handling
 from servicing.drift import actions as drift
 from servicing.exchange import actions as exchange
 from servicing.outbox import sending
@@ -34,10 +34,11 @@ def _task(work: Callable[_Arguments, None]) -> Callable[_Arguments, None]:
 
 @_task
 def assess_parts(strut_ids: Sequence[str], tyre_ids: Sequence[str]) -> None:
-    """Assess parts that have news, then bring their looks in line."""
+    """Assess parts that have news, then bring their alerts and looks in line."""
     struts, tyres = [uuid.UUID(part_id) for part_id in strut_ids], [uuid.UUID(part_id) for part_id in tyre_ids]
     now = timezone.now()
     drift.assess_waiting_parts(struts, tyres, now=now)
+    following.follow_parts()
     reviewing.review_named_parts(strut_ids=struts, tyre_ids=tyres, now=now)
 
 
@@ -49,9 +50,10 @@ def assess_waiting() -> None:
 
 @_task
 def nightly_sweep() -> None:
-    """Learn, assess whatever has news, then bring every look in line and find overdue readings."""
+    """Learn, assess whatever has news, then bring every alert and look in line and find overdue readings."""
     now = timezone.now()
     drift.sweep_night(now=now)
+    following.follow_parts()
     reviewing.review_all(now=now)
 
 

@@ -59,14 +59,14 @@ def readiness_of(reasons: list[AgainstIt]) -> Readiness:
     return max((reason.asks for reason in reasons), key=ORDER.index, default=Readiness.NOTHING_KNOWN)
 
 
-def against_by_alert(alert: Alert, today: date) -> AgainstIt:
-    """Return what an open alert asks for."""
+def against_by_alert(alert: Alert, position: str, today: date) -> AgainstIt:
+    """Return what an open alert asks for, at the position where its part is now."""
     part = "strut" if alert.strut_id else "tyre"
     words = f"{plain_words(alert.finding)}, {alert.level}"
     asks = Readiness.DECIDE if alert.level == Level.WARNING else Readiness.LOOK_FIRST
     if alert.put_off_until and alert.put_off_until > today and alert.level != Level.WARNING:
         asks, words = Readiness.PUT_OFF, f"{words}; put off until {alert.put_off_until.isoformat()}"
-    return AgainstIt(asks, "alert", alert.leg.position, part, words, alert.opened_at)
+    return AgainstIt(asks, "alert", position, part, words, alert.opened_at)
 
 
 def against_by_look(judged: Judged) -> AgainstIt | None:

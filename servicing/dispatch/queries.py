@@ -38,6 +38,12 @@ class LegState:
     last_strut_reading: LastStrutReading | None
     last_tyre_reading_at: datetime | None
 
+    @property
+    def part_ids(self) -> tuple[uuid.UUID, ...]:
+        """The ids of strut and tyre, as far as they are there."""
+        struts = (self.strut.strut_id,) if self.strut else ()
+        return (*struts, self.tyre.tyre_id) if self.tyre else struts
+
 
 @dataclass(frozen=True, slots=True)
 class AircraftState:
@@ -64,8 +70,12 @@ def dispatch_states(operator: Operator, now: datetime, registration: str | None 
         owner = states[state.leg.aircraft_id]
         owner.legs.append(state)
         owner.reasons.extend(_against_leg(state, today))
-    for alert in _of_aircraft(Alert.objects.of(operator).filter(closed_at__isnull=True), states):
-        states[alert.leg.aircraft_id].reasons.append(against_by_alert(alert, today))
+    where: dict[uuid.UUID | None, Leg] = {
+        part_id: state.leg for owner in states.values() for state in owner.legs for part_id in state.part_ids
+    }
+    for alert in Alert.objects.of(operator).filter(closed_at__isnull=True).order_by("id"):
+        if leg := where.get(alert.strut_id or alert.tyre_id):
+            states[leg.aircraft_id].reasons.append(against_by_alert(alert, leg.position, today))
     looks = _of_aircraft(Reinspection.objects.of(operator).filter(done_at__isnull=True), states)
     for judged in judge_looks(operator, looks, now):
         if reason := against_by_look(judged):

@@ -6,6 +6,7 @@ import pytest
 
 from fleet.gear.models import StrutInstallation
 from fleet.people.models import Role
+from servicing.alerts.following import follow_parts
 from servicing.alerts.handling import handle_change, handle_waiting_changes
 from servicing.alerts.models import Alert, AlertEvent
 from servicing.drift.models import FindingChange
@@ -52,6 +53,23 @@ def test_handled_twice_is_handled_once() -> None:
     assert tuple(
         model.objects.of(stand.operator).count() for model in (Alert, AlertEvent, Reinspection, OutgoingMail)
     ) == (1, 1, 1, 1)
+
+
+def test_an_open_alert_follows_its_part_and_stays_where_it_arose_while_that_is_on_a_shelf() -> None:
+    stand = a_stand()
+    other = a_stand(stand.operator)
+    alert = an_alert(stand)
+    follow_parts()
+    assert Alert.objects.of(stand.operator).get().version == alert.version
+
+    StrutInstallation.objects.of(stand.operator).filter(strut=stand.strut).update(removed_at=NOW)
+    follow_parts()
+    assert Alert.objects.of(stand.operator).get(pk=alert.pk).leg_id == stand.leg.id
+
+    StrutInstallation.objects.of(stand.operator).filter(strut=other.strut).update(removed_at=NOW)
+    StrutInstallation.objects.create(operator=stand.operator, strut=stand.strut, leg=other.leg, installed_at=NOW)
+    follow_parts()
+    assert Alert.objects.of(stand.operator).get(pk=alert.pk).leg_id == other.leg.id
 
 
 def test_no_mail_goes_to_readers_to_those_who_want_none_or_have_left_or_have_no_address() -> None:

@@ -94,6 +94,17 @@ def test_an_alert_that_was_put_off_is_known_and_put_off_until_its_day(stand: Sta
     assert answer_for(stand, client_of)["readiness"] == "look first"
 
 
+def test_an_alert_is_against_the_aircraft_that_its_part_is_on(stand: Stand, client_of: Client) -> None:
+    an_alert(stand, level="warning")
+    other = a_stand(stand.operator)
+    StrutInstallation.objects.of(stand.operator).update(removed_at=NOW)
+    assert "alert" not in dict(codes(answer_for(stand, client_of)))
+
+    StrutInstallation.objects.create(operator=stand.operator, strut=stand.strut, leg=other.leg, installed_at=NOW)
+    assert ("alert", "coordinator must decide") in codes(answer_for(other, client_of))
+    assert "alert" not in dict(codes(answer_for(stand, client_of)))
+
+
 @pytest.mark.parametrize("due_on", [date(2026, 3, 2), date(2026, 2, 1)])
 def test_a_look_that_is_due_asks_to_look_first(stand: Stand, client_of: Client, due_on: date) -> None:
     an_alert(stand, level="advisory")
