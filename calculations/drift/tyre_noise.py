@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.fleet_noise import LEAST_FLEET_READINGS, Teachable, learn_noise
+from calculations.drift.fleet_noise import Teachable, learn_noise
 from calculations.drift.histories import Histories
 from calculations.drift.mirror import years_watched
 from calculations.drift.model import DAYS_PER_MONTH
@@ -37,6 +37,8 @@ READINGS_PER_YEAR: Final = 72.0
 SHIFT_PER_FOLD: Final = 0.25
 """Evidence that keeps the rate when tyres are read e times as often; measured like the table."""
 LARGEST_SHIFT: Final = 0.4
+LEAST_YEARS: Final = 5.0
+"""Tyre-years that tell how often an operator reads; a club's first days do not."""
 AS_GOOD_AS_TYRES: Final = 40.0
 """What is believed of permeation beforehand counts like so many tyres; forty tell its spread to an eighth at best."""
 
@@ -60,8 +62,8 @@ def _with_permeation_of_few(habits: FleetHabits, count: int) -> FleetHabits:
 
 
 def _shift_for_frequency(histories: Histories) -> float:
-    read = len(histories.readings.day)
-    if read < LEAST_FLEET_READINGS:
+    years = years_watched(histories)
+    if years < LEAST_YEARS:
         return 0.0
-    shift = SHIFT_PER_FOLD * np.log(read / years_watched(histories) / READINGS_PER_YEAR)
+    shift = SHIFT_PER_FOLD * np.log(len(histories.readings.day) / years / READINGS_PER_YEAR)
     return float(np.clip(shift, -LARGEST_SHIFT, LARGEST_SHIFT))

@@ -82,6 +82,17 @@ def test_each_reading_is_one_more_chance_so_tyres_read_often_need_more_evidence(
     assert opening_evidence(replace(TYRE_SETTINGS, false_alarms_per_year=0.5, habits=rarely_told)) == 0.0
 
 
+def test_many_tyres_read_once_say_nothing_of_how_often() -> None:
+    fleet = simulate_tyres(TyreScenario(tyres=400, days=30.0), seed=7711)
+    once = np.unique(fleet.series, return_index=True)[1]
+    others = np.setdiff1d(np.arange(len(fleet.series)), once)
+    first = replace(never_taken(fleet, others), inflation_series=np.empty(0, np.int64), inflation_day=np.empty(0))
+
+    assert len(once) > 300
+    habits = learn_tyre_habits(tyre_histories_of(first), tyres_of(first))
+    assert asdict(habits) == pytest.approx(asdict(TYRE_HABITS))
+
+
 def test_a_few_tyres_teach_no_noise() -> None:
     fleet = simulate_tyres(TyreScenario(tyres=4), seed=7706)
 
