@@ -6,7 +6,7 @@ import uuid
 from collections.abc import Collection, Mapping
 from typing import Final
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from fleet.aircraft.models import Aircraft
 from fleet.equipment.models import Equipment
@@ -51,7 +51,8 @@ def gauges_named(operator_id: uuid.UUID, names: Collection[str]) -> dict[str, uu
     if not names:
         return {}
     found: dict[str, uuid.UUID] = {}
-    for gauge in Equipment.objects.of(operator_id).order_by("retired_at"):
+    # One in use wins over a retired namesake; the databases differ in where they put what has no date.
+    for gauge in Equipment.objects.of(operator_id).order_by(F("retired_at").asc(nulls_first=True)):
         found.setdefault(gauge.name.strip().lower(), gauge.id)
         found[str(gauge.id)] = gauge.id
     return {name: found.get(name.strip().lower(), NOBODY) for name in names}

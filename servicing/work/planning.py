@@ -102,7 +102,7 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         counted=counted,
         reachable=supply.reachable if supply else None,
         last_falls_short=last_falls_short(progress, prior, letting_out),
-        hose_loss_in=loss if not top_up.hose_filled_first and _connects_next(steps) else 0.0,
+        hose_loss_in=loss if not top_up.hose_filled_first and _connects_next(steps, equipment) else 0.0,
     )
     decision = decide(situation)
     return TopUpPlan(
@@ -134,10 +134,10 @@ def _supply(equipment: Equipment | None, figures: SheetFigures, last: TopUpStep)
     )
 
 
-def _connects_next(steps: Sequence[TopUpStep]) -> bool:
+def _connects_next(steps: Sequence[TopUpStep], equipment: Equipment | None) -> bool:
     """Say whether the next dose begins by connecting the hose: it stays on only between doses without exercise."""
     last = steps[-1]
-    return not last.amount or last.released or last.exercised != "not"
+    return last.exercised != "not" or equipment is None or last.equipment_id != equipment.id
 
 
 def _prior(equipment: Equipment, counted: str, figures: SheetFigures) -> Calibration:

@@ -11,7 +11,7 @@ from fleet.web.idempotency import idempotent
 from fleet.web.permissions import WORK
 from servicing.work.step_corrections import correct_step
 from servicing.work.top_up_api import TopUpAnsweringView
-from servicing.work.top_up_inputs import StepCorrectionInput, step_row
+from servicing.work.top_up_inputs import StepCorrectionInput
 from servicing.work.top_up_shapes import TopUpAnswer
 
 
@@ -38,7 +38,7 @@ class StepCorrectionsView(TopUpAnsweringView):
             actor=self.actor,
             now=self.now,
             step_id=step_id,
-            row=step_row(values["step"]) if "step" in values else None,
+            row=self.step_of(values["step"]) if "step" in values else None,
             reason=values["reason"],
             correction_id=values.get("id"),
         )

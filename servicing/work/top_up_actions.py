@@ -1,6 +1,7 @@
 """Guided top-ups: started, dosed, looked at, paused and finished. Each step is a row, so that nothing is lost."""
 
 import uuid
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -19,13 +20,13 @@ from servicing.work.sittings import record_sittings
 from servicing.work.top_up_checks import (
     COUNTED_BY_KIND,
     USUAL_OVERSHOOT_CHANCE,
+    filling_equipment,
     gathered,
     known_leg,
     refuse_second,
     refuse_unfit,
     strut_on_leg,
     target_within_limits,
-    usable_equipment,
 )
 from servicing.work.top_up_rows import StepRow, row_as_json, same_step, step_from
 
@@ -182,7 +183,7 @@ def new_step(top_up: TopUp, row: StepRow, *, before: TopUpStep | None, now: date
     fleet, leg = known_leg(top_up.operator_id, top_up.leg_id)
     if leg.strut_at(row.at) != top_up.strut_id:
         raise Clash("the strut of this top-up is no longer on this leg")
-    return _complete(top_up, step_from(row, fleet=fleet, leg=leg, before=before, now=now))
+    return step_from(_with_supply(top_up, row), fleet=fleet, leg=leg, before=before, now=now)
 
 
 def append_step(actor: Actor, top_up: TopUp, step: TopUpStep) -> None:
@@ -204,22 +205,23 @@ def _known_step(top_up: TopUp, row: StepRow) -> TopUpStep | None:
     return step
 
 
-def _complete(top_up: TopUp, step: TopUpStep) -> TopUpStep:
-    """Fill in what the top-up knows of a dose."""
-    if not step.amount:
-        return step
-    step.equipment_id = step.equipment_id or top_up.equipment_id
-    equipment = usable_equipment(top_up.operator_id, step.equipment_id)
-    counted = COUNTED_BY_KIND.get(EquipmentKind(equipment.kind)) if equipment else None
-    usual = Counted.SECONDS if step.released else counted
-    if usual and step.counted not in ("", usual):
-        fault = FieldFault("counted", "other_unit", f"this gas is counted in {usual}, not in {step.counted}")
+def _with_supply(top_up: TopUp, row: StepRow) -> StepRow:
+    """Return a row with what the gas came from, and in what that is counted."""
+    if not row.amount:
+        return replace(row, equipment_id=None, counted="")
+    named = row.equipment_id or top_up.equipment_id
+    # Gas goes out by the strut's own valve.
+    equipment = None if row.released else filling_equipment(top_up.operator_id, named)
+    counted = COUNTED_BY_KIND[EquipmentKind(equipment.kind)] if equipment else None
+    usual = Counted.SECONDS if row.released else counted
+    if usual and row.counted not in ("", usual):
+        fault = FieldFault("counted", "other_unit", f"this gas is counted in {usual}, not in {row.counted}")
         raise Refused(fault.message, code="step_refused", faults=[fault])
-    step.counted = step.counted or usual or Counted.STROKES
-    if step.released:
-        step.equipment_id = None  # gas goes out by the strut's own valve
-        step.hose_connected = False
-    return step
+    return replace(
+        row,
+        equipment_id=equipment.id if equipment else None,
+        counted=row.counted or usual or Counted.STROKES,
+    )
 
 
 def _claim(operator_id: uuid.UUID, top_up_id: uuid.UUID, version: int, **values: Any) -> TopUp:

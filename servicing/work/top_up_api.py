@@ -36,6 +36,7 @@ from servicing.work.top_up_inputs import (
     TopUpInput,
     step_row,
 )
+from servicing.work.top_up_rows import StepRow
 from servicing.work.top_up_shapes import TopUpAnswer, TopUpSummary
 
 _OPTIONAL_MATCH = OpenApiParameter(
@@ -56,6 +57,10 @@ class TopUpAnsweringView(OperatorView):
     def equipment_named(self, name: str | None) -> uuid.UUID | None:
         """Return the id of equipment given by name or id; one that is not there becomes a fault in the action."""
         return gauges_named(self.operator.id, [name])[name] if name else None
+
+    def step_of(self, values: dict[str, Any]) -> StepRow:
+        """Return the row of a checked look or dose."""
+        return step_row(values, self.equipment_named(values.get("equipment")))
 
     def planned(self, top_up: TopUp, status: int = 200) -> Response:
         """Answer a top-up with the plan that its rows make."""
@@ -97,7 +102,7 @@ class TopUpsView(TopUpAnsweringView):
             actor=self.actor,
             now=self.now,
             leg_id=legs_named(self.operator.id, [leg])[leg],
-            look=step_row(values["look"]),
+            look=self.step_of(values["look"]),
             equipment_id=self.equipment_named(values.get("equipment")),
             target_in=target.internal if target else None,
             tolerance_in=tolerance.internal if tolerance else None,
@@ -147,7 +152,7 @@ class StepsView(TopUpAnsweringView):
 
     def added(self, top_up_id: uuid.UUID) -> Response:
         """Record the step in the request and answer the renewed plan."""
-        row = step_row(self.checked(self.takes))
+        row = self.step_of(self.checked(self.takes))
         version = _version_named(self.request)
         top_up, _, new = add_step(actor=self.actor, now=self.now, top_up_id=top_up_id, row=row, version=version)
         return self.planned(top_up, status=201 if new else 200)

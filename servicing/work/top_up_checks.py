@@ -66,22 +66,28 @@ def target_within_limits(leg: KnownLeg, target_in: float | None, tolerance_in: f
     return target, tolerance_in if tolerance_in is not None else min(USUAL_TOLERANCE_IN, room)
 
 
-def usable_equipment(operator_id: uuid.UUID, equipment_id: uuid.UUID | None) -> Equipment | None:
-    """Return a piece of equipment that is in use."""
+def filling_equipment(operator_id: uuid.UUID, equipment_id: uuid.UUID | None) -> Equipment | None:
+    """Return what gas comes or came from, also where it was retired since, or refuse what cannot put gas in."""
     if equipment_id is None:
         return None
-    return Equipment.objects.of(operator_id).filter(pk=equipment_id, retired_at__isnull=True).first()
+    equipment = Equipment.objects.of(operator_id).filter(pk=equipment_id).first()
+    if equipment is None:
+        raise _unfit("no such equipment")
+    if equipment.kind not in COUNTED_BY_KIND:
+        raise _unfit("a gauge cannot put gas in")
+    return equipment
 
 
 def refuse_unfit(operator_id: uuid.UUID, equipment_id: uuid.UUID | None) -> None:
     """Refuse equipment that is not in use, or that cannot put gas in."""
-    if equipment_id is None:
-        return
-    equipment = usable_equipment(operator_id, equipment_id)
-    if equipment is None or equipment.kind not in COUNTED_BY_KIND:
-        message = "no such equipment in use" if equipment is None else "a gauge cannot put gas in"
-        fault = FieldFault("equipment", "unfit_equipment", message)
-        raise Refused(message, code="top_up_refused", faults=[fault])
+    equipment = filling_equipment(operator_id, equipment_id)
+    if equipment is not None and equipment.retired_at is not None:
+        raise _unfit("no such equipment in use")
+
+
+def _unfit(message: str) -> Refused:
+    fault = FieldFault("equipment", "unfit_equipment", message)
+    return Refused(message, code="top_up_refused", faults=[fault])
 
 
 def refuse_second(operator_id: uuid.UUID, strut_id: uuid.UUID) -> None:

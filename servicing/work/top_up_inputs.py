@@ -1,5 +1,6 @@
 """How top-ups look in requests."""
 
+import uuid
 from typing import Any, Final
 
 from rest_framework import serializers
@@ -7,14 +8,12 @@ from rest_framework import serializers
 from fleet.web.quantities import Measured, QuantityField
 from fleet.web.shapes import InputSerializer, MomentField
 from servicing.work.models import Counted, Exercise
-from servicing.work.top_up_rows import StepRow
+from servicing.work.top_up_rows import CONDITIONS, StepRow
 
 STEP_QUANTITIES: Final = {
     "extension": "extension_in",
     "extension_before": "extension_before_in",
-    "temperature": "temperature_f",
-    "fuel": "fuel_lb",
-    "occupants": "occupants_lb",
+    **CONDITIONS,
 }
 
 
@@ -36,6 +35,12 @@ class DoseInput(LookInput):
     amount = serializers.FloatField(min_value=0.01, max_value=1000, help_text="Strokes, cycles or seconds.")
     counted = serializers.ChoiceField(
         Counted.choices, required=False, help_text="By default as its equipment counts."
+    )
+    equipment = serializers.CharField(
+        required=False,
+        max_length=80,
+        help_text="Name or id of what the gas came from; by default what the top-up has when the dose arrives. "
+        "Say it with a dose that may arrive after a change of equipment.",
     )
     released = serializers.BooleanField(default=False, help_text="True where gas was let out.")
     extension_before = QuantityField("length", required=False, minimum=0, maximum=60)
@@ -99,8 +104,8 @@ class TopUpFilters(serializers.Serializer[Any]):
     finished = serializers.BooleanField(required=False, allow_null=True, default=None)
 
 
-def step_row(values: dict[str, Any]) -> StepRow:
-    """Return the row that a checked look or dose describes."""
+def step_row(values: dict[str, Any], equipment_id: uuid.UUID | None = None) -> StepRow:
+    """Return the row that a checked look or dose describes, with the equipment that it names."""
     read: dict[str, Measured] = {name: values[name] for name in STEP_QUANTITIES if name in values}
     figures: dict[str, Any] = {STEP_QUANTITIES[name]: measured.internal for name, measured in read.items()}
     return StepRow(
@@ -110,6 +115,7 @@ def step_row(values: dict[str, Any]) -> StepRow:
         counted=values.get("counted", ""),
         released=values.get("released", False),
         hose_connected=values.get("hose_connected"),
+        equipment_id=equipment_id,
         as_read={name: measured.as_read for name, measured in read.items()},
         id=values.get("id"),
         **figures,

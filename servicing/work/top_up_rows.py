@@ -15,6 +15,8 @@ from servicing.readings.known_fleet import KnownFleet, KnownLeg
 from servicing.readings.neighbours import neighbours_of
 from servicing.work.models import Exercise, TopUpStep
 
+# Named as in a request, and as in a row.
+CONDITIONS: Final = {"temperature": "temperature_f", "fuel": "fuel_lb", "occupants": "occupants_lb"}
 SAME_SITTING: Final = timedelta(hours=3)  # for so long temperature and fuel of the step before still hold
 
 
@@ -32,7 +34,7 @@ class StepRow:
     counted: str = ""
     released: bool = False
     extension_before_in: float | None = None
-    hose_connected: bool | None = None  # None: as usual, see `hose_is_connected`
+    hose_connected: bool | None = None  # None: as usual, see `_hose_is_connected`
     equipment_id: uuid.UUID | None = None
     as_read: Mapping[str, Any] = field(default_factory=dict)
     id: uuid.UUID | None = None
@@ -42,7 +44,7 @@ def step_from(
     row: StepRow, *, fleet: KnownFleet, leg: KnownLeg, before: TopUpStep | None, now: datetime
 ) -> TopUpStep:
     """Return the unsaved step with its corrected lengths, or refuse it with every fault."""
-    row = _with_conditions_of(before, row)
+    row = completed_from(before, row)
     entries = [_entry(row, leg, row.extension_in)]
     if row.extension_before_in is not None:
         entries.append(_entry(row, leg, row.extension_before_in))
@@ -55,7 +57,7 @@ def step_from(
         amount=row.amount,
         counted=row.counted,
         released=row.released,
-        hose_connected=hose_is_connected(row, before),
+        hose_connected=bool(row.hose_connected),
         equipment_id=row.equipment_id,
         as_read=dict(row.as_read),
         extension_before_in=row.extension_before_in,
@@ -94,7 +96,17 @@ def same_step(step: TopUpStep, row: StepRow) -> bool:
     )
 
 
-def hose_is_connected(row: StepRow, before: TopUpStep | None) -> bool:
+def completed_from(before: TopUpStep | None, row: StepRow) -> StepRow:
+    """Return a row with what the step before it tells: temperature and fuel while they still hold, and the hose."""
+    row = replace(row, hose_connected=_hose_is_connected(row, before))
+    if before is None or not timedelta(0) <= row.at - before.at <= SAME_SITTING:
+        return row
+    unsaid = [name for name in CONDITIONS.values() if getattr(row, name) is None]
+    taken: dict[str, Any] = {name: getattr(before, name) for name in unsaid}
+    return replace(row, **taken)
+
+
+def _hose_is_connected(row: StepRow, before: TopUpStep | None) -> bool:
     """Say whether a dose begins by connecting the hose: nobody rocks or taxies with a hose on."""
     if not row.amount or row.released:
         return False
@@ -102,18 +114,7 @@ def hose_is_connected(row: StepRow, before: TopUpStep | None) -> bool:
         return row.hose_connected
     if before is None or not before.amount or row.at - before.at > SAME_SITTING:
         return True
-    return before.exercised != Exercise.NOT
-
-
-def _with_conditions_of(before: TopUpStep | None, row: StepRow) -> StepRow:
-    if before is None or not timedelta(0) <= row.at - before.at <= SAME_SITTING:
-        return row
-    return replace(
-        row,
-        temperature_f=before.temperature_f if row.temperature_f is None else row.temperature_f,
-        fuel_lb=before.fuel_lb if row.fuel_lb is None else row.fuel_lb,
-        occupants_lb=before.occupants_lb if row.occupants_lb is None else row.occupants_lb,
-    )
+    return before.exercised != Exercise.NOT or before.equipment_id != row.equipment_id
 
 
 def _entry(row: StepRow, leg: KnownLeg, extension_in: float) -> StrutEntry:

@@ -3,7 +3,6 @@
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 
 from calculations.strut_service import servicing_table
 from servicing.readings.figures import sheet_figures
@@ -15,11 +14,6 @@ from tests.servicing.work.topping import Bench
 pytestmark = pytest.mark.django_db
 DAY = 24 * 60
 MULTIPLIER = {"drive_pressure_psig": 120.0, "area_ratio": 4.0, "stroke_volume_in3": 1.2}
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits() -> None:
-    cache.clear()
 
 
 @pytest.fixture

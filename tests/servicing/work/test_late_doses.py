@@ -3,8 +3,8 @@
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 
+from fleet.equipment.models import Equipment
 from servicing.readings.models import StrutReading
 from servicing.work.models import Servicing, TopUpStep
 from tests.builders.fleet import a_strut, an_operator, later, next_id
@@ -13,11 +13,6 @@ from tests.servicing.work.topping import Bench, the_look
 
 pytestmark = pytest.mark.django_db
 DAY = 24 * 60
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits() -> None:
-    cache.clear()
 
 
 @pytest.fixture
@@ -140,3 +135,33 @@ def test_a_strut_taken_off_half_way_keeps_what_was_done_and_the_next_has_its_own
     assert (ended["outcome"], gas_of(bench)) == ("left as it is", [("gas added", 4, 2.5, 3.5)])
     assert Servicing.objects.of(bench.club).get().strut_id == bench.strut.id
     assert after["strut"] != str(bench.strut.id)
+
+
+def test_a_dose_that_arrives_after_a_change_of_pump_names_the_pump_that_gave_it(bench: Bench) -> None:
+    other = a_hand_pump(bench.club, stroke_volume_in3=None)
+    bench.start(2.5)
+    changed = bench.caller.patch(bench.address, {"equipment": str(other.id)}, HTTP_IF_MATCH="*")
+    assert changed.status_code == 200, changed.content
+    Equipment.objects.of(bench.club).filter(pk=bench.pump.pk).update(retired_at=later(minutes=10))
+    late = bench.dose(4, 3.5, minutes=5, equipment=bench.pump.name)
+    after = bench.dose(2, 4.0, minutes=15)
+
+    assert (late["plan"]["learned"]["doses"], after["plan"]["learned"]["doses"]) == (0, 1)
+    steps = TopUpStep.objects.of(bench.club).filter(amount__gt=0).order_by("at")
+    assert [step.equipment_id for step in steps] == [bench.pump.id, other.id]
+
+
+def test_a_dose_from_what_is_not_there_or_gives_no_gas_is_refused(bench: Bench) -> None:
+    bench.start(2.5)
+    for wrong in ("no such pump", equipment(bench.club, "gauge").name):
+        refused = bench.sent("doses", the_look(3.5, minutes=5, amount=4, equipment=wrong), 422)
+        assert [(error["field"], error["code"]) for error in refused["errors"]] == [("equipment", "unfit_equipment")]
+
+
+def test_a_name_given_again_means_the_pump_in_use(bench: Bench) -> None:
+    Equipment.objects.of(bench.club).filter(pk=bench.pump.pk).update(retired_at=later(minutes=-10))
+    successor = a_hand_pump(bench.club, name=bench.pump.name)
+    bench.start(2.5, pump=successor)
+    bench.dose(4, 3.5, minutes=5, equipment=bench.pump.name)
+
+    assert TopUpStep.objects.of(bench.club).get(amount__gt=0).equipment_id == successor.id

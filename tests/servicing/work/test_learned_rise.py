@@ -3,7 +3,6 @@
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 
 from servicing.work.models import Servicing
 from tests.builders.fleet import later
@@ -12,11 +11,6 @@ from tests.servicing.work.topping import Bench
 
 pytestmark = pytest.mark.django_db
 DAY = 24 * 60
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits() -> None:
-    cache.clear()
 
 
 @pytest.fixture

@@ -1,7 +1,6 @@
 """Servicings over HTTP."""
 
 import pytest
-from django.core.cache import cache
 
 from servicing.work.models import Servicing, Work
 from tests.builders.fleet import NOW, a_leg, a_strut, a_tyre, an_operator, next_id
@@ -9,11 +8,6 @@ from tests.servicing.callers import caller_of
 
 pytestmark = pytest.mark.django_db
 ADDRESS = "/api/v1/servicings"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits():
-    cache.clear()
 
 
 @pytest.fixture

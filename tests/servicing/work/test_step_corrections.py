@@ -3,22 +3,17 @@
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.db import DatabaseError, connection, transaction
 
 from fleet.audit.models import AuditEntry
 from servicing.work.models import Servicing, TopUpStep
 from tests.builders.fleet import a_strut, an_operator, later, next_id
+from tests.builders.work import a_hand_pump
 from tests.servicing.callers import caller_of
 from tests.servicing.work.topping import Bench, the_look
 
 pytestmark = pytest.mark.django_db
 STEPS = "/api/v1/top-up-steps"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits() -> None:
-    cache.clear()
 
 
 @pytest.fixture
@@ -168,3 +163,49 @@ def test_the_audit_trail_has_both_and_the_mistake_stays_as_it_was(bench: Bench) 
     ):
         with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(sql)
+
+
+def test_steps_that_took_temperature_and_fuel_from_the_corrected_one_follow_it(bench: Bench) -> None:
+    unsaid: dict[str, Any] = {"temperature": None, "fuel": None}
+
+    def given(bench: Bench, first: str) -> Any:
+        bench.sent("doses", without_none(the_look(3.0, minutes=5, amount=2, temperature=first)), 201)
+        bench.sent("doses", without_none(the_look(3.4, minutes=10, amount=2, **unsaid)), 201)
+        bench.sent("looks", without_none(the_look(3.4, minutes=15, temperature="60 degF", fuel=None)), 201)
+        return bench.sent("doses", without_none(the_look(3.9, minutes=20, amount=2, **unsaid)), 201)
+
+    wrong = given(bench, "20 degF")  # -7 degC read for 7
+    right = Bench()
+    right.start(2.5)
+    expected = given(right, "45 degF")
+    answer = corrected(bench, wrong["steps"][1], step=the_look(3.0, minutes=5, amount=2, temperature="45 degF"))
+
+    assert [step["temperature"] for step in answer["steps"]] == [step["temperature"] for step in expected["steps"]]
+    assert answer["plan"] == expected["plan"]
+    assert [step["correction_reason"] for step in answer["steps"]] == [
+        "", "miscounted", "the step before it was put right", "", "",
+    ]  # fmt: skip
+
+
+def test_the_hose_of_the_next_dose_follows_how_the_strut_was_exercised(bench: Bench) -> None:
+    bench.dose(2, 3.0, minutes=5)
+    wrong = bench.dose(2, 3.4, minutes=10, exercised="not")
+    assert [step["hose_connected"] for step in wrong["steps"]] == [False, True, True]
+
+    answer = corrected(bench, wrong["steps"][1], step=the_look(3.0, minutes=5, amount=2, exercised="not"))
+
+    assert [step["hose_connected"] for step in answer["steps"]] == [False, True, False]
+
+
+def test_a_dose_is_put_right_to_have_come_from_another_pump(bench: Bench) -> None:
+    other = a_hand_pump(bench.club, stroke_volume_in3=None)
+    dose = bench.dose(2, 3.0, minutes=5)["steps"][-1]
+
+    answer = corrected(bench, dose, step=the_look(3.0, minutes=5, amount=2, equipment=other.name))
+
+    assert TopUpStep.objects.of(bench.club).get(pk=answer["steps"][-1]["id"]).equipment_id == other.id
+    assert answer["plan"]["learned"]["doses"] == 0
+
+
+def without_none(body: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in body.items() if value is not None}

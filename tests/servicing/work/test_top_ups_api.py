@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.core.cache import cache
 
 from servicing.work.models import Servicing, TopUpStep
 from tests.builders.fleet import NOW, a_leg, a_strut, a_type_sheet, an_operator, next_id
@@ -12,11 +11,6 @@ from tests.servicing.callers import caller_of
 
 pytestmark = pytest.mark.django_db
 ADDRESS = "/api/v1/top-ups"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_limits():
-    cache.clear()
 
 
 @pytest.fixture
