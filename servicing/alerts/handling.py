@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import date, datetime
+from itertools import pairwise
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -13,7 +14,7 @@ from fleet.people.models import Person, Role
 from fleet.tenancy import OwnedQuerySet
 from servicing.alerts.letters import Occasion, draw_chart, write_letter
 from servicing.alerts.models import Alert, AlertEvent, AlertStep
-from servicing.alerts.steps import MAILED, SEEN_ANEW, next_step
+from servicing.alerts.steps import BACK_WITHIN, MAILED, SEEN_ANEW, next_step
 from servicing.alerts.wording import plain_words, wording_of
 from servicing.drift.models import FindingChange
 from servicing.nudge import nudge
@@ -55,7 +56,7 @@ def _handle(change: FindingChange, now: datetime) -> bool:
         event = _move_alert(change)
         if event is not None:
             look = _ask_for_look(change, event)
-            if event.step in MAILED:
+            if event.step in MAILED and not (event.step in SEEN_ANEW and _is_back(event.alert, change)):
                 occasion = Occasion(change, event, look, change.operator, now)
                 for person in readers:
                     letter = write_letter(occasion, person, chart_png)
@@ -91,6 +92,16 @@ def _move_alert(change: FindingChange) -> AlertEvent | None:
     )
 
 
+def _is_back(alert: Alert, change: FindingChange) -> bool:
+    """Say whether an open alert stood like this until a while ago."""
+    events = AlertEvent.objects.of(change.operator_id).filter(alert=alert, change__isnull=False)
+    stood = events.exclude(change=change).order_by("at", "id").values_list("at", "finding", "level")
+    return any(
+        (finding, level) == (change.finding, change.level) and change.at - until < BACK_WITHIN
+        for (_, finding, level), (until, *_) in pairwise(stood)
+    )
+
+
 def _open_alert(change: FindingChange, leg_id: uuid.UUID) -> Alert:
     return Alert.objects.create(
         operator_id=change.operator_id,
@@ -110,8 +121,9 @@ def _change_alert(alert: Alert, change: FindingChange, step: AlertStep, leg_id: 
         return
     rows.update(finding=change.finding, level=change.level, leg_id=leg_id, version=F("version") + 1)
     if step in SEEN_ANEW:
-        # What was acknowledged or put off was something else.
-        rows.update(acknowledged_at=None, put_off_until=None)
+        rows.update(put_off_until=None)
+        if not _is_back(alert, change):  # what was acknowledged was something else
+            rows.update(acknowledged_at=None)
 
 
 def _last_leg(change: FindingChange) -> uuid.UUID | None:

@@ -1,5 +1,6 @@
 """How a change of finding moves an alert; a pure rule, apart from everything that follows from it."""
 
+from datetime import timedelta
 from typing import Final
 
 from servicing.alerts.models import AlertStep
@@ -9,6 +10,8 @@ _RANK: Final = {level: rank for rank, level in enumerate(Level.values)}
 
 MAILED: Final = frozenset({AlertStep.OPENED, AlertStep.RAISED, AlertStep.CHANGED, AlertStep.CLOSED})
 SEEN_ANEW: Final = frozenset({AlertStep.RAISED, AlertStep.CHANGED})
+# A finding that is back at its level within so long hangs on a bound: it was told, and is no news.
+BACK_WITHIN: Final = timedelta(days=30)
 
 
 def next_step(before: tuple[str, str] | None, finding: str, level: str) -> AlertStep | None:

@@ -123,6 +123,30 @@ def test_an_alert_that_rises_must_be_seen_anew() -> None:
     assert (raised.acknowledged_at, raised.put_off_until, raised.level) == (None, None, "warning")
 
 
+def test_a_level_that_hangs_on_its_bound_is_mailed_once_and_stays_acknowledged() -> None:
+    stand = a_stand()
+    alert, before = an_alert(stand), ("losing_charge", "caution")
+    for days, level in enumerate(("warning", "caution", "warning", "caution", "warning"), 1):
+        change = a_change(stand, level=level, before=before, at=later(days=days))
+        handle_change(change_id=change.id, now=later(days=days))
+        if days == 1:
+            Alert.objects.of(stand.operator).update(acknowledged_at=NOW)
+        before = ("losing_charge", level)
+
+    assert steps(stand) == ["opened", "raised", "lowered", "raised", "lowered", "raised"]
+    assert len(mail_of(stand)) == 2
+    assert Alert.objects.of(stand.operator).get(pk=alert.pk).acknowledged_at == NOW
+
+
+def test_a_level_that_comes_back_after_long_is_news() -> None:
+    stand = a_stand()
+    an_alert(stand)
+    for days, level in ((1, "warning"), (2, "caution"), (40, "warning")):
+        handle_change(change_id=a_change(stand, level=level, at=later(days=days)).id, now=later(days=days))
+
+    assert len(mail_of(stand)) == 3
+
+
 def test_a_later_change_is_handled_after_the_earlier_ones_of_its_part() -> None:
     stand = a_stand()
     a_change(stand, level="caution", at=NOW)
