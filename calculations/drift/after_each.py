@@ -6,8 +6,9 @@ are told between readings, and neither is of a level to open a caution.
 
 import numpy as np
 
+from calculations.drift.episodes import stands_after_each
 from calculations.drift.findings import Symptoms, classify, is_sticky
-from calculations.drift.histories import BoolArray, Histories, IntArray
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.model import DriftModel
 from calculations.drift.normal import NORMAL_05
 from calculations.drift.settings import FleetHabits
@@ -21,19 +22,18 @@ def findings_after_each(
 
     Where ``losing``, the kind of loss is left open: it takes a closer look than this.
     """
-    prepared, struts = swept.prepared, histories.struts
+    prepared = swept.prepared
     series = histories.readings.series[prepared.row]
     enough = _enough_after_each(swept, series, model)
-    supported = enough & _two_since_work(swept, series)
-    half = NORMAL_05 * np.sqrt(swept.level_variance)
+    low, high = out_of_limits_after_each(histories, swept)
     nothing = np.zeros(len(series), bool)
     symptoms = Symptoms(
         losing=losing,
         fluid_probability=np.zeros(len(series)),
         evidence_of_kind=nothing,
         fluid_level_checked=nothing,
-        standing_low=supported & (swept.level + half < struts.low_limit_in[series]),
-        standing_high=supported & (swept.level - half > struts.high_limit_in[series]),
+        standing_low=enough & low,
+        standing_high=enough & high,
         suspect=swept.alone,
         too_few=~enough,
         settling=prepared.since_work_days < model.rules.settling_days,
@@ -42,6 +42,23 @@ def findings_after_each(
         near_limit=nothing,
     )
     return classify(symptoms)
+
+
+def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolArray, BoolArray]:
+    """Return whether the strut stands below its low limit and above its high one after each usable reading.
+
+    It does once its level is surely beyond the limit, by two readings at least since work, and until it is back
+    within: a level that hangs on its limit then opens one alert and not many.
+    """
+    prepared, struts = swept.prepared, histories.struts
+    series = histories.readings.series[prepared.row]
+    half = NORMAL_05 * np.sqrt(swept.level_variance)
+    known = _two_since_work(swept, series)
+
+    def stands(beyond: FloatArray) -> BoolArray:
+        return stands_after_each(prepared, np.where(known, beyond / half, -np.inf), opens=1.0, closes=0.0)
+
+    return stands(struts.low_limit_in[series] - swept.level), stands(swept.level - struts.high_limit_in[series])
 
 
 def _enough_after_each(swept: Swept, series: IntArray, model: DriftModel) -> BoolArray:

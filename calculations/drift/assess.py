@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calculations.drift.after_each import out_of_limits_after_each
 from calculations.drift.ageing import day_of_change, last_days, last_work
 from calculations.drift.episodes import alarm_statistic, stands_after_each
 from calculations.drift.filter import LOAD, TEMPERATURE
@@ -180,6 +181,7 @@ def _symptoms(
     worked = last_work(histories, model)
     agreeing = (prepared.day > worked[series]) & ~swept.alone
     supported = enough & (np.bincount(series[agreeing], minlength=histories.count) >= 2)
+    low, high = out_of_limits_after_each(histories, swept)
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
     true_low = struts.target_in - estimate.level
@@ -189,8 +191,8 @@ def _symptoms(
         fluid_probability=kind.fluid_probability,
         evidence_of_kind=kind.evidence_of_kind,
         fluid_level_checked=kind.fluid_level_checked,
-        standing_low=has & supported & (estimate.level_high < struts.low_limit_in),
-        standing_high=has & supported & (estimate.level_low > struts.high_limit_in),
+        standing_low=supported & _holds_at(low, last, has),
+        standing_high=supported & _holds_at(high, last, has),
         suspect=_holds_at(swept.alone, last, has),
         too_few=~enough,
         settling=now - worked < rules.settling_days,

@@ -221,6 +221,21 @@ def test_a_long_strut_stands_high_and_a_short_one_low() -> None:
     assert found(assess(strut_history(STEADY - 0.8, DAYS), now_day=300.0)) is Finding.STANDING_LOW
 
 
+@pytest.mark.parametrize(("side", "finding"), [(1.0, Finding.STANDING_HIGH), (-1.0, Finding.STANDING_LOW)])
+def test_a_level_that_hangs_on_its_limit_is_told_once_until_it_is_back_within(side: float, finding: Finding) -> None:
+    """0.5 in is the limit; 0.6 is surely beyond it, 0.52 is beyond but not surely, 0.35 is within."""
+    offset = np.concatenate([np.full(8, 0.6), np.tile([0.5, 0.54], 12), np.full(8, 0.35)])
+    offset[20] = -0.5  # one misreading asks to be repeated by itself, and does not take a finding away
+    history = strut_history(4.5 + side * offset, 5.0 * np.arange(len(offset)))
+
+    told = replay(history).others
+
+    assert [FINDINGS[number] for number in told.finding] == [finding]
+    assert told.closed_day[0] > 5.0 * 32
+    hanging = assess(cut_off(history, np.zeros(1, np.int64), np.array([5.0 * 20])), now_day=100.0)
+    assert FINDINGS[hanging.finding[0]] == finding
+
+
 def test_looks_low_only_for_the_cold() -> None:
     result = assess(strut_history(STEADY, DAYS, raw_in=STEADY - 0.6), now_day=300.0)
 
