@@ -115,14 +115,13 @@ def decide(at: Situation) -> Decision:
     target, tolerance = float(at.goal.target_in), float(at.goal.tolerance_in)  # type: ignore[arg-type]  # scalars here
     extension = at.progress.extension_in
     started = bool(at.progress.seen or at.progress.pending)
+    if not started and not at.progress.exercised and at.as_read_in > ON_STOP_IN:
+        why = "The strut was not exercised: friction may hold it away from its true length."
+        return Decision(Next.EXERCISE, why)
     if not started and abs(extension - target) <= tolerance:
         return Decision(Next.NOTHING, _why_nothing(at, extension))
     pending = at.progress.pending
     lowering = pending.released if pending else extension > target + tolerance
-    if not started and not at.progress.exercised and at.as_read_in > ON_STOP_IN:
-        return Decision(
-            Next.EXERCISE, "The strut was not exercised: friction may hold it away from its true length.", None
-        )
     if pending and pending.mixed:
         why = "Gas went both ways, or by two pumps, since the strut was exercised: what is hidden cannot be told."
         return Decision(Next.EXERCISE, why)

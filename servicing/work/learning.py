@@ -1,5 +1,6 @@
 """The rise per stroke of one pump on one strut, learned from what was ever written down of the two."""
 
+import uuid
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
@@ -7,25 +8,48 @@ from typing import Any, Final
 from django.db.models import Prefetch, Q
 
 from calculations.dosing import Calibration, DoseLog, falls_short, learn
+from calculations.supply.demand import RestingStrut
 from fleet.equipment.models import Equipment
+from servicing.readings.figures import sheet_figures
+from servicing.readings.known_fleet import load_known_fleet
 from servicing.work.models import Servicing, TopUp, TopUpStep
 from servicing.work.segments import DoseSeen, Progress, is_on_stop, learned_from
 from servicing.work.sittings import MORE_DOSES
+from servicing.work.supplies import same_gas_in, strut_of_sheet
 
 LEARNED_TOP_UPS: Final = 20  # of the past, that the rise per stroke is learned from
 
 
-def past_doses(top_up: TopUp, equipment: Equipment | None, full_extension_in: float) -> list[DoseSeen]:
-    """Return what doses did to the strut of a top-up before it, by guided top-ups and by work without guidance."""
+def past_doses(
+    top_up: TopUp, equipment: Equipment | None, full_extension_in: float, here: RestingStrut
+) -> list[DoseSeen]:
+    """Return what doses did to the strut of a top-up before it, by guided top-ups and by work without guidance.
+
+    What they did on another leg is told as the same gas would move the strut ``here``, as its sheet has it.
+    """
     earlier = TopUp.objects.of(top_up.operator_id).filter(strut=top_up.strut).exclude(pk=top_up.pk)
     # What a person put right since goes before the steps.
     newest = earlier.exclude(pk__in=_put_right(top_up)).order_by("-started_at")[:LEARNED_TOP_UPS]
-    guided: list[DoseSeen] = []
+    seen_on: list[tuple[uuid.UUID, DoseSeen]] = []
     live = TopUpStep.objects.of(top_up.operator_id).filter(superseded=False, withdrawn=False)
     for one in newest.prefetch_related(Prefetch("steps", live.order_by("at", "sequence"))):
         steps = list(one.steps.all())
-        guided += [without_hose_if_filled(one, seen) for seen in learned_from([steps], full_extension_in)]
-    return guided + (_written_down(top_up, equipment, full_extension_in) if equipment else [])
+        groups = learned_from([steps], full_extension_in)
+        seen_on += [(one.leg_id, without_hose_if_filled(one, seen)) for seen in groups]
+    if equipment:
+        seen_on += _written_down(top_up, equipment, full_extension_in)
+    elsewhere = {leg_id for leg_id, _ in seen_on} - {top_up.leg_id}
+    struts = _struts_on(top_up.operator_id, elsewhere) if elsewhere else {}
+    return [_as_here(seen, struts.get(leg_id, here), here) for leg_id, seen in seen_on]
+
+
+def _struts_on(operator_id: uuid.UUID, leg_ids: set[uuid.UUID]) -> dict[uuid.UUID, RestingStrut]:
+    legs = load_known_fleet(operator_id, leg_ids=leg_ids, with_equipment=False).legs
+    return {leg_id: strut_of_sheet(sheet_figures([leg])) for leg_id, leg in legs.items()}
+
+
+def _as_here(dose: DoseSeen, there: RestingStrut, here: RestingStrut) -> DoseSeen:
+    return dose if there is here else replace(dose, rise_in=same_gas_in(dose.rise_in, there, here))
 
 
 def without_hose_if_filled(top_up: TopUp, dose: DoseSeen) -> DoseSeen:
@@ -100,7 +124,7 @@ def _put_right(top_up: TopUp) -> Any:
     return corrected.exclude(correction_reason=MORE_DOSES).values("top_up")
 
 
-def _written_down(top_up: TopUp, equipment: Equipment, full_extension_in: float) -> list[DoseSeen]:
+def _written_down(top_up: TopUp, equipment: Equipment, full_extension_in: float) -> list[tuple[uuid.UUID, DoseSeen]]:
     """Return what servicings taught: strokes with a length before and after."""
     rows = Servicing.objects.of(top_up.operator_id).filter(
         Q(top_up__isnull=True) | Q(top_up__in=_put_right(top_up)),
@@ -114,7 +138,7 @@ def _written_down(top_up: TopUp, equipment: Equipment, full_extension_in: float)
         extension_after_in__isnull=False,
     )
     rows = rows.exclude(top_up=top_up).select_related("top_up").order_by("-done_at")
-    return [_dose_written(row, full_extension_in) for row in rows[:LEARNED_TOP_UPS]]
+    return [(row.leg_id, _dose_written(row, full_extension_in)) for row in rows[:LEARNED_TOP_UPS]]
 
 
 def _dose_written(row: Servicing, full_extension_in: float) -> DoseSeen:

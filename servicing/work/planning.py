@@ -11,6 +11,7 @@ from calculations.dosing import Calibration, Goal, prior_calibration
 from calculations.gas import Gas
 from calculations.strut import StrutFigures
 from calculations.strut_service import friction_band, servicing_table
+from calculations.supply.demand import RestingStrut
 from fleet.equipment.models import Equipment, EquipmentKind
 from fleet.equipment.queries import pressures_of
 from servicing.readings.figures import SheetFigures, sheet_figures
@@ -27,7 +28,7 @@ from servicing.work.learning import (
 )
 from servicing.work.models import Counted, TopUp, TopUpStep
 from servicing.work.segments import progress_of
-from servicing.work.supplies import SupplyView, resting_strut, supply_view
+from servicing.work.supplies import SupplyView, resting_strut, same_gas_in, strut_of_sheet, supply_view
 from servicing.work.top_up_checks import COUNTED_BY_KIND, known_leg
 
 FRICTION_SHARE: Final = 0.10  # of the load, that a sticky but free strut may hold; ASSUMED
@@ -74,10 +75,13 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
     last = steps[-1]
     equipment = top_up.equipment
     counted = COUNTED_BY_KIND[EquipmentKind(equipment.kind)] if equipment else Counted.STROKES
-    supply = _supply(equipment, figures, last)
+    strut = resting_strut(figures, last.load_lbf, last.temperature_used_f)
+    on_sheet = strut_of_sheet(figures)
+    supply = _supply(equipment, figures, strut)
     full = math.inf if leg.sheet.full_extension_in is None else leg.sheet.full_extension_in
-    past = past_doses(top_up, equipment, full)
-    loss = (supply.hose_loss_in or 0.0) if supply else 0.0
+    past = past_doses(top_up, equipment, full, on_sheet)
+    loss = same_gas_in((supply.hose_loss_in or 0.0) if supply else 0.0, strut, on_sheet)
+    by_physics = supply.rise_per_unit_in if supply else None
     progress = without_hose(progress_of(steps, full), top_up, equipment, loss)
     filled = [hose_given_back(seen, loss) for seen in past if is_of(equipment, seen)]
     filled += [seen for seen in progress.seen if is_of(equipment, seen)]
@@ -116,15 +120,14 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         ruler=_ruler(figures, leg, top_up, last, decision),
         supply=supply,
         learned_doses=len(believed(prior, filled)) if prior else 0,
-        rise_expected_by_physics_in=supply.rise_per_unit_in if supply else None,
+        rise_expected_by_physics_in=by_physics and same_gas_in(by_physics, strut, on_sheet),
         estimated=tuple(dict.fromkeys((*figures.estimated[0], *(supply.estimated if supply else ())))),
     )
 
 
-def _supply(equipment: Equipment | None, figures: SheetFigures, last: TopUpStep) -> SupplyView | None:
+def _supply(equipment: Equipment | None, figures: SheetFigures, strut: RestingStrut) -> SupplyView | None:
     if equipment is None:
         return None
-    strut = resting_strut(figures, last.load_lbf, last.temperature_used_f)
     newest = pressures_of(equipment.operator_id, equipment.id).first()
     return supply_view(
         equipment,
@@ -143,8 +146,7 @@ def _connects_next(steps: Sequence[TopUpStep], equipment: Equipment | None) -> b
 def _prior(equipment: Equipment, counted: str, figures: SheetFigures) -> Calibration:
     if counted == Counted.SECONDS:
         return prior_calibration(RISE_PER_SECOND_IN, SPREAD_PER_SECOND)
-    strut = resting_strut(figures, float(figures.reference_load_lbf[0]), float(figures.reference_temperature_f[0]))
-    view = supply_view(equipment, strut, atmosphere_psia=float(figures.atmosphere_psia[0]))
+    view = supply_view(equipment, strut_of_sheet(figures), atmosphere_psia=float(figures.atmosphere_psia[0]))
     return prior_calibration(view.rise_per_unit_in) if view.rise_per_unit_in else prior_calibration()
 
 

@@ -6,7 +6,13 @@ from typing import Final
 import numpy as np
 
 from calculations.gas import Gas
-from calculations.supply.demand import RestingStrut, compressor_highest_psia, reach, rise_of_gas_in
+from calculations.supply.demand import (
+    RestingStrut,
+    compressor_highest_psia,
+    gas_for_rise_mol,
+    reach,
+    rise_of_gas_in,
+)
 from calculations.supply.hand_pump import HandPump, Intake, highest_pressure_psia, rise_per_stroke_in
 from calculations.supply.hose import extension_lost_in
 from calculations.supply.multiplier import Multiplier, gas_per_cycle_mol, stall_pressure_psia
@@ -50,6 +56,16 @@ def resting_strut(figures: SheetFigures, load_lbf: float, temperature_f: float) 
     atmosphere = float(figures.atmosphere_psia[0])
     gas = Gas.AIR if figures.dry_air[0] else Gas.NITROGEN
     return RestingStrut(atmosphere + load_lbf / area, area, temperature_f, gas)
+
+
+def strut_of_sheet(figures: SheetFigures) -> RestingStrut:
+    """Return the strut on the one leg of ``figures`` under the load and at the temperature of its sheet."""
+    return resting_strut(figures, float(figures.reference_load_lbf[0]), float(figures.reference_temperature_f[0]))
+
+
+def same_gas_in(change_in: float, strut: RestingStrut, other: RestingStrut) -> float:
+    """Return how far the gas that changes the length of one resting strut changes that of another [in]."""
+    return float(rise_of_gas_in(gas_for_rise_mol(change_in, strut), other))
 
 
 def supply_view(

@@ -51,7 +51,10 @@ class DoseAnswer(serializers.Serializer[Any]):
     overshoot_chance_one_more = serializers.FloatField()
     needed = serializers.FloatField(help_text="What the mean still needs to the target, not rounded.")
     expected = PredictionAnswer()
-    hose_loss = QuantityField("length", help_text="Length that connecting the hose takes away first; in the figures.")
+    hose_loss = QuantityField(
+        "length",
+        help_text="What connecting the hose takes away first, at the sheet's load and temperature; in the figures.",
+    )
 
 
 class LearnedAnswer(serializers.Serializer[Any]):
@@ -70,7 +73,7 @@ class EquipmentReachAnswer(serializers.Serializer[Any]):
     reachable = serializers.BooleanField(allow_null=True)
     highest = QuantityField("gauge_pressure", allow_null=True)
     needed = QuantityField("gauge_pressure")
-    hose_loss = QuantityField("length", allow_null=True)
+    hose_loss = QuantityField("length", allow_null=True, help_text="As the ruler would show it now.")
 
 
 class RulerAnswer(serializers.Serializer[Any]):
