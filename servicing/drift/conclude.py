@@ -30,7 +30,6 @@ from servicing.drift.gather_tyres import TyreHistories
 from servicing.drift.models import Level
 from servicing.drift.top_ups import CLOSE_TOGETHER_DAYS, Repeated, repeated_top_ups
 
-SET_ASIDE_SHOWN: Final = 10
 _FINDINGS: Final = tuple(finding.value for finding in FINDINGS)
 _LEVELS: Final = {int(grade): Level[grade.name].value for grade in Grade}
 _EPOCH: Final = date(1970, 1, 1)
@@ -167,7 +166,7 @@ def _common_rows(histories: Histories, found: Assessments, settings: Settings, i
         strength_needed=numbers(found.evidence_needed, 3),
         readings_used=found.readings_used.tolist(),
         readings_set_aside=found.readings_set_aside.tolist(),
-        set_aside=[own[-SET_ASIDE_SHOWN:] for own in by_series],
+        set_aside=by_series,
         suspect_last_reading=found.suspect_last_reading.tolist(),
     )
     return [row | {"evidence": why} for row, why in zip(standing, evidence, strict=True)]

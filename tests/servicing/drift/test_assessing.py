@@ -129,6 +129,19 @@ def test_a_corrected_reading_is_assessed_anew_as_if_it_had_never_been_wrong() ->
     assert figures(mended) == figures(right)
 
 
+def test_every_reading_that_was_set_aside_is_named() -> None:
+    """The chart crosses out these and draws all others as counted."""
+    stand = a_stand()
+    read_strut(
+        stand, [length + 1.5 * (number % 6 == 5) for number, length in enumerate(a_leak(90, 0, 0.0))], days_apart=4.0
+    )
+
+    sweep(now=NOW)
+
+    evidence = standing_of(stand).evidence
+    assert len(evidence["set_aside"]) == evidence["readings_set_aside"] == 15
+
+
 @pytest.mark.parametrize("off_in", [-2.0, -1.0, -0.5, 0.5, 1.0])
 def test_one_bad_reading_opens_no_caution(off_in: float) -> None:
     stand = a_stand()
