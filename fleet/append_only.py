@@ -17,6 +17,7 @@ BEGIN
     RAISE EXCEPTION '% is append-only', TG_TABLE_NAME USING ERRCODE = 'integrity_constraint_violation';
 END $$
 """
+_DIFFERS = {"postgresql": "IS DISTINCT FROM", "sqlite": "IS NOT"}
 
 
 class DatabaseOnly(migrations.RunPython):
@@ -32,7 +33,7 @@ class DatabaseOnly(migrations.RunPython):
         self.reverse_code(None, schema_editor)  # type: ignore[arg-type]
 
 
-def guard(table: str, columns: Sequence[str] | None = None) -> DatabaseOnly:
+def guard(table: str, columns: Sequence[str] | None = None, *, when: str = "") -> DatabaseOnly:
     """Return the migration step that makes ``table`` append-only.
 
     Parameters
@@ -41,10 +42,12 @@ def guard(table: str, columns: Sequence[str] | None = None) -> DatabaseOnly:
         Name in the database.
     columns : sequence of str, optional
         Columns whose values may not change; the others may. Without it, none may. Rows can never be deleted.
+    when : str, optional
+        Instead of columns: which rows may not change, as a condition on ``OLD``.
     """
 
     def raise_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
-        for statement in guard_statements(editor.connection.vendor, table, columns):
+        for statement in guard_statements(editor.connection.vendor, table, columns, when):
             editor.execute(statement, params=None)  # "%" is the function's own here
 
     def lower_guard(apps: Any, editor: BaseDatabaseSchemaEditor) -> None:
@@ -57,36 +60,30 @@ def guard(table: str, columns: Sequence[str] | None = None) -> DatabaseOnly:
 
 def guard_names(vendor: str, table: str) -> list[str]:
     """Return the names of a table's triggers."""
-    deeds = ("update", "delete", "truncate") if vendor == "postgresql" else ("update", "delete")
+    deeds = ("update", "delete", "truncate") if vendor == "postgresql" else ("update", "delete", "replace")
     return [f"{table}_no_{deed}" for deed in deeds]
 
 
-def guard_statements(vendor: str, table: str, columns: Sequence[str] | None) -> list[str]:
+def guard_statements(vendor: str, table: str, columns: Sequence[str] | None, when: str = "") -> list[str]:
     """Return the statements that raise a table's guard."""
+    if vendor not in _DIFFERS:
+        raise NotImplementedError(f"no guard is written for {vendor}; use SQLite or PostgreSQL")
+    changed = " OR ".join(f'OLD."{column}" {_DIFFERS[vendor]} NEW."{column}"' for column in columns or ())
+    condition = when or changed
+    update = f" WHEN ({condition})" if condition else ""
     if vendor == "postgresql":
-        return _postgresql_statements(table, columns)
-    if vendor == "sqlite":
-        return _sqlite_statements(table, columns)
-    raise NotImplementedError(f"no guard is written for {vendor}; use SQLite or PostgreSQL")
-
-
-def _postgresql_statements(table: str, columns: Sequence[str] | None) -> list[str]:
-    changed = " OR ".join(f'OLD."{column}" IS DISTINCT FROM NEW."{column}"' for column in columns or ())
-    when = f" WHEN ({changed})" if changed else ""
-    refuse = "EXECUTE FUNCTION undercart_append_only()"
-    return [
-        _FUNCTION,
-        f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}" FOR EACH ROW{when} {refuse}',
-        f'CREATE TRIGGER "{table}_no_delete" BEFORE DELETE ON "{table}" FOR EACH ROW {refuse}',
-        f'CREATE TRIGGER "{table}_no_truncate" BEFORE TRUNCATE ON "{table}" FOR EACH STATEMENT {refuse}',
-    ]
-
-
-def _sqlite_statements(table: str, columns: Sequence[str] | None) -> list[str]:
-    changed = " OR ".join(f'OLD."{column}" IS NOT NEW."{column}"' for column in columns or ())
-    when = f" WHEN {changed}" if changed else ""
+        refuse = "EXECUTE FUNCTION undercart_append_only()"
+        return [
+            _FUNCTION,
+            f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}" FOR EACH ROW{update} {refuse}',
+            f'CREATE TRIGGER "{table}_no_delete" BEFORE DELETE ON "{table}" FOR EACH ROW {refuse}',
+            f'CREATE TRIGGER "{table}_no_truncate" BEFORE TRUNCATE ON "{table}" FOR EACH STATEMENT {refuse}',
+        ]
     refuse = f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+    known = f'EXISTS (SELECT 1 FROM "{table}" WHERE id = NEW.id)'  # noqa: S608  # a table of our own
     return [
-        f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}"{when} {refuse}',
+        f'CREATE TRIGGER "{table}_no_update" BEFORE UPDATE ON "{table}"{update} {refuse}',
         f'CREATE TRIGGER "{table}_no_delete" BEFORE DELETE ON "{table}" {refuse}',
+        # REPLACE deletes without the delete trigger, unless the connection has asked for recursive ones.
+        f'CREATE TRIGGER "{table}_no_replace" BEFORE INSERT ON "{table}" WHEN {known} {refuse}',
     ]

@@ -3,7 +3,6 @@
 from django.db import migrations
 
 from fleet.append_only import guard
-from servicing.records.freezing import freeze_completed
 
 USAGE = [
     "id", "operator_id", "aircraft_id", "ended_at", "received_at", "flights", "landings", "hours", "brought_forward",
@@ -17,7 +16,7 @@ SERVICING = [
 ]  # fmt: skip
 TOP_UP = [
     "id", "operator_id", "leg_id", "strut_id", "started_at", "started_by_id", "target_in", "tolerance_in",
-    "overshoot_chance",
+    "overshoot_chance", "hose_filled_first",
 ]  # fmt: skip
 TOP_UP_STEP = [
     "id", "operator_id", "top_up_id", "sequence", "at", "received_at", "person_id", "amount", "counted", "released",
@@ -35,5 +34,5 @@ class Migration(migrations.Migration):
         guard("servicing_servicing", SERVICING),
         guard("servicing_top_up", TOP_UP),
         guard("servicing_top_up_step", TOP_UP_STEP),
-        freeze_completed(),
+        guard("servicing_record_entry", when="OLD.completed_at IS NOT NULL"),  # drafts may change
     ]

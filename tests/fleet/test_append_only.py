@@ -1,5 +1,6 @@
 """What is written to an append-only table stays, whoever asks."""
 
+import sqlite3
 from typing import Any
 
 import pytest
@@ -72,6 +73,24 @@ def test_a_guard_of_some_columns_lets_the_others_change() -> None:
     run("UPDATE probe_slip SET free = 2, kept = kept")
     refused(lambda: run("UPDATE probe_slip SET kept = 5"))
     refused(lambda: run("DELETE FROM probe_slip"))
+
+
+def test_a_row_cannot_be_replaced_in_a_session_that_knows_nothing_of_the_settings() -> None:
+    session = sqlite3.connect(":memory:")
+    session.execute("CREATE TABLE probe_slip (id integer PRIMARY KEY, kept integer, free integer)")
+    for statement in guard_statements("sqlite", "probe_slip", ["kept"]):
+        session.execute(statement)
+    session.execute("INSERT INTO probe_slip VALUES (1, 1, 1)")
+    for statement in (
+        "REPLACE INTO probe_slip VALUES (1, 2, 1)",
+        "INSERT OR REPLACE INTO probe_slip SELECT id, 2, free FROM probe_slip",
+        "INSERT INTO probe_slip VALUES (1, 2, 1) ON CONFLICT (id) DO UPDATE SET kept = 2",
+        "UPDATE OR REPLACE probe_slip SET kept = 2",
+        "DELETE FROM probe_slip",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            session.execute(statement)
+    assert session.execute("SELECT * FROM probe_slip").fetchall() == [(1, 1, 1)]
 
 
 def test_a_guard_can_be_taken_back() -> None:
