@@ -9,7 +9,6 @@ from django.db.models import Q
 
 from fleet.operators.local_day import today_at
 from fleet.operators.models import Operator
-from servicing.reinspection.limits import limits_of
 from servicing.reinspection.models import Reason, Reinspection
 from servicing.reinspection.parts import InstalledPart
 from servicing.reinspection.rules import CAUSE_FORGOTTEN_DAYS, REASON_AFTER_WORK, RULES
@@ -17,7 +16,7 @@ from servicing.usage.models import Usage
 from servicing.usage.queries import hard_landings
 from servicing.work.models import Servicing, Work
 
-CauseKey = tuple[uuid.UUID, Reason, uuid.UUID | None]
+CauseKey = tuple[uuid.UUID, Reason, uuid.UUID]
 DERIVED_REASONS = (*{*REASON_AFTER_WORK.values()}, Reason.HARD_LANDING)
 
 
@@ -56,7 +55,7 @@ def causes_of(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], now:
 
 def key_of(look: Reinspection) -> CauseKey:
     """Return by what a look is found again."""
-    return look.cause_id, Reason(look.reason), look.strut_id or look.tyre_id
+    return look.cause_id, Reason(look.reason), look.part_id
 
 
 def _work(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], since: datetime) -> Iterable[Cause]:
@@ -85,9 +84,9 @@ def _landings(operator: Operator, parts: Mapping[uuid.UUID, InstalledPart], sinc
 
 
 def look_for(operator: Operator, cause: Cause) -> Reinspection:
-    """Return the look, not yet saved, that the rule for a cause asks for."""
+    """Return the look, not yet saved and without limits, that the rule for a cause asks for."""
     rule = RULES[cause.reason]
-    look = Reinspection(
+    return Reinspection(
         operator=operator,
         leg_id=cause.part.leg_id,
         strut_id=cause.part.strut_id,
@@ -99,9 +98,6 @@ def look_for(operator: Operator, cause: Cause) -> Reinspection:
         cause_id=cause.cause_id,
         due_on=today_at(operator.time_zone, cause.at) + timedelta(days=rule.due_after_days),
     )
-    limits = limits_of(operator, look, cause.part)
-    look.due_landings, look.due_hours = limits.landings, limits.hours
-    return look
 
 
 def taken_back(
@@ -122,7 +118,7 @@ def taken_back(
         cause_id, reason, part_id = key
         if reason != Reason.HARD_LANDING:
             return cause_id in undone
-        part = parts.get(part_id) if part_id else None
+        part = parts.get(part_id)
         return cause_id not in landed or (part is not None and not part.was_on(*landed[cause_id]))
 
     return {key for key in derived if is_gone(key)}

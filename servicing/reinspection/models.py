@@ -1,5 +1,7 @@
 """Looks that are due by date, landings or hours, whichever comes first."""
 
+import uuid
+
 from django.db import models
 from django.db.models import Q
 
@@ -56,6 +58,11 @@ class Reinspection(Owned):
                 condition=Q(done_at__isnull=True) | Q(done_by_reading__isnull=False) | ~Q(closed_reason=""),
             ),
         ]
+
+    @property
+    def part_id(self) -> uuid.UUID:
+        """The strut's or tyre's id."""
+        return self.strut_id or self.tyre_id  # type: ignore[return-value]  # one of the two is set
 
 
 class PutOff(Owned):

@@ -1,9 +1,9 @@
 """Bringing the looks of parts in line with their work, landings and readings; may run any number of times."""
 
 import uuid
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -15,12 +15,13 @@ from fleet.operators.models import Operator
 from servicing.drift.models import StrutStanding, TyreStanding
 from servicing.reinspection.causes import Cause, CauseKey, causes_of, key_of, look_for, taken_back
 from servicing.reinspection.closing import ON_NO_AIRCRAFT
-from servicing.reinspection.limits import Limits, limits_of
+from servicing.reinspection.limits import limits_of, use_for
 from servicing.reinspection.models import Reason, Reinspection
 from servicing.reinspection.parts import InstalledPart, installed_parts
 from servicing.reinspection.rules import READING_EXPECTED_DAYS, RULES
 from servicing.reinspection.satisfying import ReadingsTaken
 from servicing.reinspection.unfinished import review_unfinished
+from servicing.usage.queries import LoggedUse
 
 # Looks that a reading did longer ago than this are not judged anew.
 SETTLED_FOR_GOOD: Final = timedelta(days=120)
@@ -88,13 +89,14 @@ def _review(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledP
     new = [look_for(operator, cause) for key, cause in causes.items() if key not in asked]
     taken = ReadingsTaken(operator, [*known, *new])
     gone = taken_back(operator, known, parts)
+    outcomes = {look.id: _outcome(look, causes.get(key_of(look)), parts, gone, taken, now) for look in (*known, *new)}
+    limited = [look for look in known if outcomes[look.id][0] is None and _is_limited(look)]
+    use = use_for(operator, [*limited, *new], parts, now)
     for look in known:
-        cause = causes.get(key_of(look))
-        _update(operator, look, _outcome(look, cause, parts, gone, taken, now), parts)
+        _update(operator, look, outcomes[look.id], parts, use)
     for look in new:
-        look.done_at, look.done_by_reading, look.closed_reason = _outcome(
-            look, causes[key_of(look)], parts, set(), taken, now
-        )
+        look.done_at, look.done_by_reading, look.closed_reason = outcomes[look.id]
+        look.due_landings, look.due_hours = limits_of(use, look, parts[look.part_id])
     # Work that was followed by more of its kind before anyone looked needs no row of its own.
     Reinspection.objects.bulk_create([look for look in new if not look.closed_reason], ignore_conflicts=True)
 
@@ -124,7 +126,7 @@ def _outcome(
         return _closed(look, TAKEN_BACK, now)
     if first := taken.first_for(look, until):
         return first[0], first[1], ""
-    if (look.strut_id or look.tyre_id) not in parts:
+    if look.part_id not in parts:
         return _closed(look, ON_NO_AIRCRAFT, now)
     return (until, None, COVERED) if until else (None, None, "")
 
@@ -133,29 +135,27 @@ def _closed(look: Reinspection, reason: str, now: datetime) -> Outcome:
     return look.done_at if look.closed_reason == reason else now, None, reason
 
 
-def _update(operator: Operator, look: Reinspection, outcome: Outcome, parts: dict[uuid.UUID, InstalledPart]) -> None:
-    part = parts.get(look.strut_id or look.tyre_id or look.leg_id)
-    here = part if outcome[0] is None else None
-    limits = _limits(operator, look, here)
-    values = {
-        "done_at": outcome[0],
-        "done_by_reading": outcome[1],
-        "closed_reason": outcome[2],
-        "leg_id": here.leg_id if here else look.leg_id,
-        "due_landings": limits.landings,
-        "due_hours": limits.hours,
-    }
+def _update(
+    operator: Operator,
+    look: Reinspection,
+    outcome: Outcome,
+    parts: Mapping[uuid.UUID, InstalledPart],
+    use: LoggedUse,
+) -> None:
+    values: dict[str, Any] = dict(zip(("done_at", "done_by_reading", "closed_reason"), outcome, strict=True))
+    if outcome[0] is None:
+        part = parts[look.part_id]
+        values["leg_id"] = part.leg_id
+        if _is_limited(look):
+            values["due_landings"], values["due_hours"] = limits_of(use, look, part)
     if any(getattr(look, name) != value for name, value in values.items()):
         mine = Reinspection.objects.of(operator).filter(pk=look.pk, version=look.version)
         mine.update(**values, version=F("version") + 1)
 
 
-def _limits(operator: Operator, look: Reinspection, part: InstalledPart | None) -> Limits:
-    stored = Limits(look.due_landings, look.due_hours)
+def _is_limited(look: Reinspection) -> bool:
     # One that was put off is due by its date alone.
-    if part is None or stored == Limits():
-        return stored
-    return limits_of(operator, look, part)
+    return look.due_landings is not None or look.due_hours is not None
 
 
 def _open_overdue(operator: Operator, now: datetime, parts: dict[uuid.UUID, InstalledPart]) -> None:

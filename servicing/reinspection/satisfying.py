@@ -22,7 +22,7 @@ class ReadingsTaken:
 
     def first_for(self, look: Reinspection, until: datetime | None) -> Taken | None:
         """Return when and by which reading a look is done; one taken at ``until`` or after comes too late for it."""
-        readings = self._by_part.get(look.strut_id or look.tyre_id, ())
+        readings = self._by_part.get(look.part_id, ())
         first = next((row for row in readings if row[0] >= look.counts_from), None)
         return first if first and (until is None or first[0] < until) else None
 

@@ -93,6 +93,38 @@ def used_in(operator: Operator | uuid.UUID, stretches: Iterable[Stretch]) -> Tot
     return Totals(sums["flights"] or 0, sums["landings"] or 0, sums["hours"] or 0.0)
 
 
+class LoggedUse:
+    """What some aircraft flew, fetched together, so that many parts need no query each."""
+
+    def __init__(self, operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], since: datetime) -> None:
+        self._in_all = totals(operator, aircraft_ids) if aircraft_ids else {}
+        self._since: dict[uuid.UUID, list[tuple[datetime, Totals]]] = {}
+        columns = ("aircraft_id", "ended_at", "flights", "landings", "hours", "brought_forward")
+        rows = Usage.objects.of(operator).filter(aircraft_id__in=aircraft_ids, superseded=False, ended_at__gt=since)
+        for aircraft_id, ended_at, *figures in rows.values_list(*columns) if aircraft_ids else ():
+            self._since.setdefault(aircraft_id, []).append((ended_at, Totals(*figures)))
+
+    def in_all(self, aircraft_id: uuid.UUID) -> Totals:
+        """Return the total of an aircraft."""
+        return self._in_all[aircraft_id]
+
+    def after(self, aircraft_id: uuid.UUID, moment: datetime) -> Totals:
+        """Return what came to the total of an aircraft after a moment."""
+        return sum((used for at, used in self._since.get(aircraft_id, ()) if at > moment), Totals())
+
+    def within(self, stretches: Iterable[Stretch]) -> Totals:
+        """Return the use over several stretches, as `used_in` does."""
+        return sum(
+            (
+                used
+                for stretch in stretches
+                for at, used in self._since.get(stretch.aircraft_id, ())
+                if stretch.holds(stretch.aircraft_id, at) and not used.brought_forward
+            ),
+            Totals(),
+        )
+
+
 def flights_since(
     operator: Operator | uuid.UUID, aircraft_ids: Collection[uuid.UUID], *, since: datetime, until: datetime
 ) -> list[tuple[uuid.UUID, datetime, int]]:

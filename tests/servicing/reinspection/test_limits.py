@@ -4,6 +4,8 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from fleet.aircraft.models import Aircraft, Leg
 from fleet.gear.installing import install_part, remove_part
@@ -17,7 +19,7 @@ from servicing.usage.rows import UsageRow
 from servicing.work.actions import add_servicings
 from servicing.work.models import Work
 from tests.builders.alerts import looks_of
-from tests.builders.fleet import LONG_AGO, a_leg, an_aircraft, later
+from tests.builders.fleet import LONG_AGO, a_leg, a_strut, an_aircraft, later
 from tests.builders.readings import Stand, a_stand
 from tests.builders.work import servicing_row
 
@@ -205,3 +207,19 @@ def test_a_look_is_written_only_when_something_changes(stand: Stand) -> None:
         review(stand)
 
     assert [look.version for look in looks_of(stand)] == [1]
+
+
+def test_many_looks_with_limits_cost_a_review_no_more_queries_than_one(stand: Stand, there: Leg) -> None:
+    def queries() -> int:
+        review(stand)
+        with CaptureQueriesContext(connection) as asked:
+            review(stand)
+        return len(asked)
+
+    one = queries()
+    for leg in (there, a_leg(stand.operator, "right main"), a_leg(stand.operator, "nose")):
+        a_strut(stand.operator, leg)
+        add_servicings(actor=stand.actor, now=END, rows=[servicing_row(leg, Work.SEALS)])
+
+    assert queries() == one
+    assert len(looks_of(stand)) == 4
