@@ -28,8 +28,8 @@ from servicing.drift.tyre_state import tyre_states
 from servicing.drift.work_done import day_of
 from servicing.news.models import PartNews
 
-PARTS_AT_ONCE: Final = 2500
-CHUNKS_AT_ONCE: Final = 2
+PARTS_AT_ONCE: Final = 1667  # fewer than the computation lays side by side, so that each chunk is one piece of it
+CHUNKS_AT_ONCE: Final = 3  # one more than compute on two cores, for one waits for the database
 
 
 @dataclass(frozen=True, slots=True)
