@@ -175,17 +175,20 @@ def _symptoms(
     has, last = series_ends(prepared.offsets)
     kind = weigh_kind(histories, now, estimate.onset_day)
     series = histories.readings.series[prepared.row]
-    recent = (prepared.day > now[series] - rules.few_within_days) & ~swept.alone
-    enough = np.bincount(series[recent], minlength=histories.count) >= rules.few_readings
+
+    def read_since(day: FloatArray, times: int) -> BoolArray:
+        agreeing = (prepared.day > day[series]) & ~swept.alone
+        return np.asarray(np.bincount(series[agreeing], minlength=histories.count) >= times)
+
+    worked, last_day = last_work(histories, model), last_days(swept)
     # A level that rests on one reading since the work is told by no caution: that reading may be the wrong one.
-    worked = last_work(histories, model)
-    agreeing = (prepared.day > worked[series]) & ~swept.alone
-    supported = enough & (np.bincount(series[agreeing], minlength=histories.count) >= 2)
+    # What is out of limits stays so while nobody reads it: the calendar mends nothing.
+    supported = read_since(worked, 2) & read_since(last_day - rules.few_within_days, rules.few_readings)
     low, high = out_of_limits_after_each(histories, swept)
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
     true_low = struts.target_in - estimate.level
-    until_breach = estimate.breach - (now - last_days(swept))
+    until_breach = estimate.breach - (now - last_day)
     return Symptoms(
         losing=losing,
         fluid_probability=kind.fluid_probability,
@@ -194,7 +197,7 @@ def _symptoms(
         standing_low=supported & _holds_at(low, last, has),
         standing_high=supported & _holds_at(high, last, has),
         suspect=_holds_at(swept.alone, last, has),
-        too_few=~enough,
+        too_few=~read_since(now - rules.few_within_days, rules.few_readings),
         settling=now - worked < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
         temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),

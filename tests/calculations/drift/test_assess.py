@@ -236,6 +236,15 @@ def test_a_level_that_hangs_on_its_limit_is_told_once_until_it_is_back_within(si
     assert FINDINGS[hanging.finding[0]] == finding
 
 
+@pytest.mark.parametrize(("length_in", "finding"), [(5.2, Finding.STANDING_HIGH), (3.8, Finding.STANDING_LOW)])
+def test_out_of_limits_does_not_pass_because_nobody_reads(length_in: float, finding: Finding) -> None:
+    day = 5.0 * np.arange(12)
+
+    later = assess(strut_history(np.full(12, length_in), day), now_day=day[-1] + 300.0)
+
+    assert (FINDINGS[later.finding[0]], later.level[0]) == (finding, Level.CAUTION)
+
+
 def test_looks_low_only_for_the_cold() -> None:
     result = assess(strut_history(STEADY, DAYS, raw_in=STEADY - 0.6), now_day=300.0)
 
