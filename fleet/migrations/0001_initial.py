@@ -21,14 +21,14 @@ class Migration(migrations.Migration):
                 ('unit_system', models.CharField(choices=[('us', 'US customary'), ('metric', 'metric')], default='us', max_length=8)),
                 ('time_zone', models.CharField(default='UTC', max_length=64)),
                 ('jurisdiction', models.CharField(choices=[('us', 'United States, 14 CFR part 43'), ('other', 'another authority: check local rules')], default='other', max_length=8)),
-                ('false_alarms_per_strut_year', models.FloatField(default=0.1, validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(1.0)])),
+                ('false_alarms_per_strut_year', models.FloatField(default=0.1, validators=[django.core.validators.MinValueValidator(0.005), django.core.validators.MaxValueValidator(0.5)])),
                 ('notice_days', models.PositiveSmallIntegerField(default=30)),
                 ('created_at', models.DateTimeField()),
                 ('version', models.PositiveIntegerField(default=1)),
             ],
             options={
                 'db_table': 'fleet_operator',
-                'constraints': [models.CheckConstraint(condition=models.Q(('false_alarms_per_strut_year__gte', 0.005), ('false_alarms_per_strut_year__lte', 1.0)), name='fleet_operator_false_alarms_range')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('false_alarms_per_strut_year__gte', 0.005), ('false_alarms_per_strut_year__lte', 0.5)), name='fleet_operator_false_alarms_range'), models.CheckConstraint(condition=models.Q(('notice_days__gte', 1), ('notice_days__lte', 365)), name='fleet_operator_notice_range')],
             },
         ),
         migrations.CreateModel(

@@ -25,7 +25,7 @@ class OperatorInput(InputSerializer):
     time_zone = serializers.CharField(max_length=64, help_text="IANA name, such as `Europe/Lisbon`.")
     jurisdiction = serializers.ChoiceField(Jurisdiction.choices)
     false_alarms_per_strut_year = serializers.FloatField(
-        min_value=0.005, max_value=1.0, help_text="How many needless alarms per strut and year are acceptable."
+        min_value=0.005, max_value=0.5, help_text="How many needless alarms per strut and year are acceptable."
     )
     notice_days = serializers.IntegerField(
         min_value=1, max_value=365, help_text="How long before a limit is likely to be reached people are told."

@@ -29,7 +29,7 @@ class Operator(models.Model):
     time_zone = models.CharField(max_length=64, default="UTC")
     jurisdiction = models.CharField(max_length=8, choices=Jurisdiction, default=Jurisdiction.OTHER)
     false_alarms_per_strut_year = models.FloatField(
-        default=0.10, validators=[MinValueValidator(0.005), MaxValueValidator(1.0)]
+        default=0.10, validators=[MinValueValidator(0.005), MaxValueValidator(0.5)]
     )
     notice_days = models.PositiveSmallIntegerField(default=30)
     created_at = models.DateTimeField()
@@ -40,8 +40,12 @@ class Operator(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="fleet_operator_false_alarms_range",
-                condition=models.Q(false_alarms_per_strut_year__gte=0.005, false_alarms_per_strut_year__lte=1.0),
-            )
+                condition=models.Q(false_alarms_per_strut_year__gte=0.005, false_alarms_per_strut_year__lte=0.5),
+            ),
+            models.CheckConstraint(
+                name="fleet_operator_notice_range",
+                condition=models.Q(notice_days__gte=1, notice_days__lte=365),
+            ),
         ]
 
     def __str__(self) -> str:

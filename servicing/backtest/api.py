@@ -52,7 +52,10 @@ class BacktestView(OperatorView):
         responses={(200, "text/csv"): OpenApiResponse(str, description="One row for each finding.")},
     )
     def get(self, request: Request) -> StreamingHttpResponse:
-        """Replay the struts' histories reading by reading, each judged by what was known then.
+        """Replay the struts' histories reading by reading, each judged by what had been read and done by then.
+
+        It takes the history as it is known today: corrections count from the start, what was sent in late counts as
+        in time, and today's sheets and what was learned of the fleet hold throughout.
 
         A row for each finding above level `none`, from the reading that opened it to the one that closed it: losses,
         struts that stand high or low or stick, and readings to repeat. What work alone tells, such as two top-ups

@@ -9,7 +9,7 @@ from fleet.operators.models import Operator
 from servicing.drift.models import FleetNoise
 
 LEARN_AGAIN_AFTER: Final = timedelta(days=7)
-# Where thresholds are known and promises can be kept; an operator may wish for more than that.
+# Where thresholds are known and promises can be kept.
 FALSE_ALARMS_PER_YEAR: Final = (0.005, 0.5)
 NOTICE_DAYS: Final = (0.0, 365.0)
 
@@ -22,12 +22,8 @@ def settings_of(operator_id: uuid.UUID, part: Part = Part.STRUT) -> Settings:
     operator = Operator.objects.get(pk=operator_id)
     noise = FleetNoise.objects.of(operator_id).first()
     return Settings(
-        false_alarms_per_year=_within(operator.false_alarms_per_strut_year, FALSE_ALARMS_PER_YEAR),
-        notice_days=_within(operator.notice_days, NOTICE_DAYS),
+        false_alarms_per_year=operator.false_alarms_per_strut_year,
+        notice_days=operator.notice_days,
         habits=FleetHabits(**noise.habits[part]) if noise else UNLEARNED[part],
         part=part,
     )
-
-
-def _within(value: float, bounds: tuple[float, float]) -> float:
-    return min(max(value, bounds[0]), bounds[1])

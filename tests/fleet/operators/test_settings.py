@@ -56,7 +56,7 @@ def test_every_faulty_field_is_named(operator: Operator, client_of: Any) -> None
         "unit_system": "nautical",
         "time_zone": "Nowhere/Else",
         "jurisdiction": "x",
-        "false_alarms_per_strut_year": 2,
+        "false_alarms_per_strut_year": 0.51,
         "notice_days": 0,
         "version": 7,
     }

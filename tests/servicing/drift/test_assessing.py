@@ -247,13 +247,6 @@ def test_notice_turns_a_caution_into_a_warning() -> None:
     assert (standing_of(short).level, standing_of(long).level) == ("caution", "warning")
 
 
-def test_a_wish_beyond_what_is_known_does_not_stop_the_sweep() -> None:
-    stand = a_stand(an_operator(false_alarms_per_strut_year=1.0))
-    read_strut(stand, LOSING)
-
-    assert sweep(now=NOW).struts == 1
-
-
 def moved(operator: Any, on_day: float, **sheet_values: Any) -> tuple[Stand, Any]:
     """Return a stand whose strut went to another leg so many days before `NOW`."""
     stand = a_stand(operator)
