@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from tests.installations import Installation
 from tests.installations import _migrated as _migrated
 from tests.installations import installation as installation
@@ -39,6 +41,23 @@ address, tag = scene.started()
 tag = scene.clients[0].post(address + "/doses", length("4.4 in", 5, amount=8))["ETag"]
 print(json.dumps([at_once([(client, address + "/finish", {}, {"HTTP_IF_MATCH": tag}) for client in scene.clients]),
     state()]))
+"""
+SAME_CORRECTION = """
+address, step = scene.dosed()
+body = {"id": DOSE_ID, "reason": "miscounted", "step": length("3.6 in", 5, amount=2)}
+print(json.dumps([at_once([(client, step, body, {}) for client in scene.clients]), state()]))
+"""
+TWO_CORRECTIONS = """
+address, step = scene.dosed()
+bodies = [{"reason": "miscounted", "step": length("3.6 in", 5, amount=amount)} for amount in (2, 3)]
+print(json.dumps([at_once([(client, step, body, {}) for client, body in zip(scene.clients, bodies)]), state()]))
+"""
+CORRECTED_WHILE = """
+address, step = scene.dosed()
+body = {"reason": "miscounted", "step": length("3.6 in", 5, amount=2)}
+calls = [(scene.clients[0], step, body, {}),
+    (scene.clients[1], address + "/{deed}", {body}, {"HTTP_IF_MATCH": "*"})]
+print(json.dumps([at_once(calls), state()]))
 """
 DIE = """
 import time
@@ -110,6 +129,33 @@ def test_five_people_who_finish_at_once_leave_one_servicing(installation: Instal
     assert set(statuses(answers)) <= {200, 409, 412}
     assert 200 in statuses(answers)
     assert state["servicings"] == 1
+
+
+def test_five_people_who_send_the_same_correction_at_once_make_one(installation: Installation) -> None:
+    answers, state = installation.run(BEGIN + SAME_CORRECTION)
+
+    assert statuses(answers) == [200, 200, 200, 200, 201]
+    assert (sorted(state["amounts"]), sorted(state["live"])) == ([0, 2, 4], [0, 2])
+
+
+def test_of_two_people_who_correct_the_same_dose_one_is_told(installation: Installation) -> None:
+    answers, state = installation.run(BEGIN + TWO_CORRECTIONS)
+
+    assert statuses(answers) == [201, 409]
+    assert len(state["live"]) == 2
+
+
+@pytest.mark.parametrize(("deed", "body"), [("finish", '{"note": "more tomorrow"}'), ("pause", "{}")])
+def test_a_correction_that_meets_the_end_or_a_pause_is_in_the_history_or_refused(
+    installation: Installation, deed: str, body: str
+) -> None:
+    source = CORRECTED_WHILE.replace("{deed}", deed).replace("{body}", body)
+    ((corrected, _), (ended, _)), state = installation.run(BEGIN + source)
+
+    # Of the two, whoever comes second may be told to read again; nothing is lost or written down twice.
+    assert (corrected, ended) in [(201, 200), (201, 412), (409, 200)]
+    assert sorted(state["live"]) == ([0, 2] if corrected == 201 else [0, 4])
+    assert state["strokes"] == ([] if ended == 412 else [max(state["live"])])
 
 
 def killed(installation: Installation, headers: dict[str, str]) -> tuple[str, str]:

@@ -41,6 +41,12 @@ class Scene:
         answer = self.clients[0].post(ADDRESS, self.start_body())
         return f"{ADDRESS}/{answer.json()['id']}", answer["ETag"]
 
+    def dosed(self) -> tuple[str, str]:
+        """Start a top-up and give a dose; return where they go on, and where the dose is corrected."""
+        address, _ = self.started()
+        answer = self.clients[0].post(address + "/doses", length("3.6 in", 5, amount=4)).json()
+        return address, f"/api/v1/top-up-steps/{answer['steps'][-1]['id']}/corrections"
+
 
 def length(extension: str, minute: int = 0, **values: Any) -> dict[str, Any]:
     """Return the body of a look; with an amount, of a dose."""
@@ -77,9 +83,12 @@ def at_once(calls: list[tuple[APIClient, str, dict[str, Any], dict[str, str]]]) 
 def state() -> dict[str, Any]:
     """Return what the database holds."""
     steps = TopUpStep.objects.across_operators().order_by("sequence")
+    servicings = Servicing.objects.across_operators().filter(superseded=False)
     return {
         "top_ups": TopUp.objects.across_operators().count(),
         "amounts": list(steps.values_list("amount", flat=True)),
+        "live": list(steps.filter(superseded=False, withdrawn=False).values_list("amount", flat=True)),
         "sequences": list(steps.values_list("sequence", flat=True)),
-        "servicings": Servicing.objects.across_operators().filter(superseded=False).count(),
+        "servicings": servicings.count(),
+        "strokes": list(servicings.values_list("strokes", flat=True)),
     }
