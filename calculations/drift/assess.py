@@ -10,8 +10,11 @@ from calculations.drift.episodes import alarm_statistic, stands_after_each
 from calculations.drift.filter import LOAD, TEMPERATURE
 from calculations.drift.findings import (
     DISPOSITIONS,
+    FINDINGS,
+    SET_ASIDE,
     CheckFirst,
     Disposition,
+    Finding,
     Symptoms,
     check_first,
     classify,
@@ -23,6 +26,7 @@ from calculations.drift.forecast import FORECAST_DAYS
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.losses import LossEstimate, estimate_losses
 from calculations.drift.model import STRUT_MODEL, DriftModel, Rules
+from calculations.drift.on_stop import surely_high, topped_out
 from calculations.drift.settings import Settings
 from calculations.drift.sweep import Swept, series_ends, sweep
 from calculations.drift.thresholds import CLOSES_BELOW, opening_evidence
@@ -48,6 +52,7 @@ class Assessments:
     loss_low: FloatArray
     loss_high: FloatArray
     level_in: FloatArray
+    """NaN where nothing was read, and on the upper stop, where length does not tell it."""
     level_low_in: FloatArray
     level_high_in: FloatArray
     breach_day: FloatArray
@@ -107,12 +112,13 @@ def assess(
     losing = _holds_at(stands, last, has)
     estimate = estimate_losses(histories, swept, losing, model)
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
-    finding = classify(symptoms)
+    stopped = _high_on_stop(histories, losing, model)
+    finding = np.where(stopped, FINDINGS.index(Finding.STANDING_HIGH), classify(symptoms))
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
     last_day = last_days(swept)
     dated = losing & ~service_now
     disposition = _dispositions(histories, swept)
-    aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in (Disposition.IMPOSSIBLE, Disposition.LONE_OUTLIER)])
+    aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in SET_ASIDE])
     fitted, fitted_sd = _spread(histories, swept)
     set_aside = np.bincount(histories.readings.series[aside], minlength=histories.count)
     return Assessments(
@@ -125,9 +131,9 @@ def assess(
         loss_in_per_month=estimate.loss,
         loss_low=estimate.loss_low,
         loss_high=estimate.loss_high,
-        level_in=estimate.level,
-        level_low_in=estimate.level_low,
-        level_high_in=estimate.level_high,
+        level_in=np.where(stopped, np.nan, estimate.level),
+        level_low_in=np.where(stopped, np.nan, estimate.level_low),
+        level_high_in=np.where(stopped, np.nan, estimate.level_high),
         breach_day=_dates(last_day, estimate.breach, dated),
         breach_low_day=_dates(last_day, estimate.breach_low, dated),
         breach_high_day=_dates(last_day, estimate.breach_high, dated),
@@ -155,6 +161,13 @@ def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) ->
     statistic = alarm_statistic(swept, settling_days)
     opens = opening_evidence(settings)
     return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
+
+
+def _high_on_stop(histories: Histories, losing: BoolArray, model: DriftModel) -> BoolArray:
+    """Return whether the last reading, since any work, was on the upper stop; a loss that stands speaks first."""
+    has, last = series_ends(histories.offsets)
+    since_work = _at(histories.readings.day, last, has, -np.inf) > last_work(histories, model)
+    return np.asarray(~losing & since_work & _holds_at(surely_high(histories, model), last, has))
 
 
 def _no_honest_date(histories: Histories, estimate: LossEstimate, rules: Rules) -> BoolArray:
@@ -209,6 +222,7 @@ def _symptoms(
 def _dispositions(histories: Histories, swept: Swept) -> IntArray:
     code = DISPOSITIONS.index
     disposition = np.full(len(histories.readings.day), code(Disposition.IMPOSSIBLE))
+    disposition[topped_out(histories)] = code(Disposition.TOPPED_OUT)
     # An outlier is confirmed by the reading after it; look one ahead within the series.
     nxt = np.concatenate([swept.confirmed[1:], [False]]) if len(swept.confirmed) else swept.confirmed
     series = histories.readings.series[swept.prepared.row]

@@ -52,9 +52,13 @@ class Disposition(StrEnum):
     IMPOSSIBLE = "impossible"
     """Not above zero, or longer than the tube."""
     DUPLICATE = "duplicate"
+    TOPPED_OUT = "topped_out"
+    """On the upper stop, where it is as long with any more gas: its length is no evidence."""
 
 
 DISPOSITIONS: Final[tuple[Disposition, ...]] = tuple(Disposition)
+SET_ASIDE: Final = (Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE, Disposition.TOPPED_OUT)
+"""What is not counted."""
 
 
 class CheckFirst(StrEnum):
@@ -70,6 +74,8 @@ class CheckFirst(StrEnum):
     CLEAN_AND_EXERCISE = "clean_and_exercise"
     SERVICE = "service"
     MORE_READINGS = "more_readings"
+    CHECK_LOAD_AND_FRICTION = "check_load_and_friction"
+    ASK_WHO_WORKED = "ask_who_worked"
 
 
 @dataclass(frozen=True)

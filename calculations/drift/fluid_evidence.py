@@ -35,7 +35,7 @@ _SUBJECTS: Final = (
     (Seen.HOLDS_PRESSURE_ON_JACKS,),
     (Seen.BOTTOMS_AT_NORMAL_EXTENSION,),
 )
-_FACTORS: Final = np.array([0.0, *(LOG10_FACTOR[kind] for kind in sorted(Seen))])
+_FACTORS: Final = np.array([0.0, *(LOG10_FACTOR.get(kind, 0.0) for kind in sorted(Seen))])
 _LEVEL_LOOKS: Final = (int(Seen.FLUID_LEVEL_LOW), int(Seen.FLUID_LEVEL_OK))
 OLDER_LOOK_SHARE: Final = 0.5
 REMEMBERED_DAYS: Final = 180.0

@@ -36,7 +36,7 @@ class Work(IntEnum):
 
 
 class Seen(IntEnum):
-    """Something that a person saw or tried, which tells gas from fluid."""
+    """Something that a person saw or tried, which tells gas from fluid, or what a reading is worth."""
 
     FLUID_WET = 1
     FLUID_DRY = 2
@@ -45,6 +45,8 @@ class Seen(IntEnum):
     BUBBLES_AT_VALVE = 5
     HOLDS_PRESSURE_ON_JACKS = 6
     BOTTOMS_AT_NORMAL_EXTENSION = 7
+    TOPPED_OUT = 8
+    """By gauge and ruler, at the reading of this very moment: fully out, and the gas pushing more than the load."""
 
 
 @dataclass(frozen=True)

@@ -92,20 +92,11 @@ def prepare(histories: Histories, usable: BoolArray, model: DriftModel, habits: 
     is_first[offsets[:-1][np.diff(offsets) > 0]] = True
     elapsed = np.where(is_first, 0.0, day - previous)
     reopen, settle, restarts, since_work = _work_before(histories, series, day, is_first, model)
-    exercised = readings.exercised[row]
     temperature = readings.temperature_offset_f[row]
     load = readings.load_offset_lbf[row]
     unreal_f = (1.0 - habits.temperature_trust) * (temperature - season_f(day, habits))
     unreal_lbf = (1.0 - habits.load_trust) * (load - habits.usual_load_lbf)
     undone = struts.temperature_slope_in_per_f[series] * unreal_f + struts.load_slope_in_per_lbf[series] * unreal_lbf
-    friction = np.where(exercised, model.friction_exercised_sd, model.friction_resting_sd)
-    variance = (
-        model.reader_sd**2
-        + readings.scale_in[row] ** 2 / 12.0
-        + (struts.temperature_slope_in_per_f[series] * readings.temperature_sd_f[row]) ** 2
-        + (struts.load_slope_in_per_lbf[series] * readings.load_sd_lbf[row]) ** 2
-        + friction**2
-    )
     return Prepared(
         row=row,
         offsets=offsets,
@@ -115,13 +106,27 @@ def prepare(histories: Histories, usable: BoolArray, model: DriftModel, habits: 
         value=readings.corrected_in[row] + undone,
         temperature_offset_f=temperature - unreal_f,
         load_offset_lbf=load - unreal_lbf,
-        variance=variance,
-        resting=(~exercised).astype(float),
+        variance=reading_variance(histories, row, model),
+        resting=(~readings.exercised[row]).astype(float),
         reopen_variance=reopen,
         settle_variance=settle,
         restarts=restarts,
         settling=np.where(np.isfinite(since_work), np.exp(-np.minimum(since_work, 1e4) / model.settle_days), 0.0),
         since_work_days=since_work,
+    )
+
+
+def reading_variance(histories: Histories, row: IntArray, model: DriftModel) -> FloatArray:
+    """Return the variance of readings before any noise factor: reader, ruler, conditions and friction."""
+    readings, struts = histories.readings, histories.struts
+    series = readings.series[row]
+    friction = np.where(readings.exercised[row], model.friction_exercised_sd, model.friction_resting_sd)
+    return np.asarray(
+        model.reader_sd**2
+        + readings.scale_in[row] ** 2 / 12.0
+        + (struts.temperature_slope_in_per_f[series] * readings.temperature_sd_f[row]) ** 2
+        + (struts.load_slope_in_per_lbf[series] * readings.load_sd_lbf[row]) ** 2
+        + friction**2
     )
 
 

@@ -6,9 +6,10 @@ import numpy as np
 
 from calculations.drift.after_each import findings_after_each
 from calculations.drift.assess import Assessments, alerts_after_each, assess
-from calculations.drift.findings import FINDINGS, LOSSES, Level, told_level
+from calculations.drift.findings import FINDINGS, LOSSES, Finding, Level, told_level
 from calculations.drift.histories import BoolArray, Events, FloatArray, Histories, IntArray, Readings, arrange
 from calculations.drift.model import STRUT_MODEL, DriftModel
+from calculations.drift.on_stop import surely_high
 from calculations.drift.settings import Settings
 from calculations.drift.sweep import Swept, sweep
 
@@ -52,7 +53,7 @@ def replay(histories: Histories, settings: Settings | None = None, model: DriftM
     swept = sweep(histories, model, settings.habits)
     _, losing = alerts_after_each(swept, settings, model.rules.settling_days)
     finding = findings_after_each(histories, swept, losing, settings.habits, model)
-    told = _episodes(histories, swept, finding)
+    told = _episodes(*_with_stops(histories, swept, finding, model))
     lost = np.isin(told.finding, [FINDINGS.index(loss) for loss in LOSSES])
     losses, others = _only(told, lost), _only(told, ~lost & (told_level(told.finding) > Level.NONE))
     known = cut_off(histories, losses.series, losses.opened_day)
@@ -60,9 +61,24 @@ def replay(histories: Histories, settings: Settings | None = None, model: DriftM
     return Replay(losses.series, losses.opened_day, losses.closed_day, as_opened, others)
 
 
-def _episodes(histories: Histories, swept: Swept, finding: IntArray) -> Episodes:
+def _with_stops(
+    histories: Histories, swept: Swept, finding: IntArray, model: DriftModel
+) -> tuple[FloatArray, IntArray, IntArray]:
+    """Return day, series and finding after each usable reading, and after those on the upper stop among them."""
+    row, series = swept.prepared.row, histories.readings.series
+    stops = np.flatnonzero(surely_high(histories, model))
+    before = np.searchsorted(row, stops)
+    found = np.full(len(stops), FINDINGS.index(Finding.STANDING_HIGH))
+    known = before > 0
+    known[known] = series[row[before[known] - 1]] == series[stops[known]]
+    last = finding[before[known] - 1]
+    found[known] = np.where(np.isin(last, [FINDINGS.index(loss) for loss in LOSSES]), last, found[known])
+    rows = np.insert(row, before, stops)
+    return histories.readings.day[rows], series[rows], np.insert(finding, before, found)
+
+
+def _episodes(day: FloatArray, series: IntArray, finding: IntArray) -> Episodes:
     """Return the runs of readings of one series after which the same was found."""
-    day, series = swept.prepared.day, histories.readings.series[swept.prepared.row]
     changed = np.flatnonzero((np.diff(series) != 0) | (np.diff(finding) != 0)) + 1
     begins = np.concatenate([[0], changed]) if len(series) else changed
     closed = np.full(len(begins), np.nan)

@@ -12,6 +12,7 @@ from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
 from calculations.drift.model import DriftModel
+from calculations.drift.on_stop import topped_out
 from calculations.drift.settings import FleetHabits
 
 LANES: Final = 2000
@@ -76,10 +77,10 @@ class Swept:
 
 
 def possible_readings(histories: Histories) -> BoolArray:
-    """Return which readings can be readings at all."""
+    """Return which readings can be readings of a strut that is free to move."""
     raw = histories.readings.raw_in
     full = histories.struts.full_extension_in[histories.readings.series]
-    return np.isfinite(raw) & (raw > 0.0) & ~(raw > LONGER_THAN_TUBE * full)
+    return np.isfinite(raw) & (raw > 0.0) & ~(raw > LONGER_THAN_TUBE * full) & ~topped_out(histories)
 
 
 def strut_priors(histories: Histories, model: DriftModel, habits: FleetHabits) -> Priors:
