@@ -37,6 +37,7 @@ SPECTACULAR_SETTINGS = {
         "ServicingStage": "servicing.calculators.safety.STAGES",
         "SheetPosition": "fleet.aircraft.models.SheetPosition",
         "Finding": "servicing.alerts.shapes.FINDINGS",
+        "PressureVerdict": "servicing.readings.strut_answers.VERDICTS",
         "Readiness": "servicing.dispatch.shapes.READINESS",
     },
     "APPEND_COMPONENTS": {

@@ -8,6 +8,7 @@ from calculations import units
 from fleet.aircraft.models import Leg
 from fleet.operators.models import Operator
 from servicing.drift.models import FindingChange
+from servicing.drift.qualified_words import qualifications
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +36,15 @@ def facts_of(change: FindingChange, leg: Leg, operator: Operator) -> Facts:
     found = change.evidence
     lines = _strut_lines(found, leg, operator) if change.strut_id else _tyre_lines(found, leg, operator)
     more = found.get("evidence", {})
+    qualified = qualifications(more, operator.unit_system)
     lines += [
         ("Why", _topped_up(more.get("repeated_top_ups"))),
         ("Since", f"about {_day(more['losing_since'])}" if more.get("losing_since") else None),
+        ("Or a step", qualified.get("single_step")),
         ("Low limit", _forecast(found)),
         ("How sure", _sureness(found.get("false_alarm_rate"), "strut" if change.strut_id else "tyre")),
         ("Gas or fluid", _kind(found.get("probability_fluid"))),
+        ("Pressure at rest", qualified.get("pressure_check")),
         ("Readings", _readings(found)),
     ]
     return Facts(tuple(Fact(name, words) for name, words in lines if words))

@@ -73,6 +73,7 @@ def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
     change, event = occasion.change, occasion.event
     leg = Leg.objects.of(change.operator_id).select_related("aircraft", "sheet").get(pk=event.alert.leg_id)
     words = wording_of(change.finding)
+    check_first = change.evidence.get("evidence", {}).get("check_first")
     return {
         "registration": leg.aircraft.registration,
         "leg": leg.position,
@@ -85,10 +86,8 @@ def _values(occasion: Occasion, person: Person) -> dict[str, Any]:
         "level_before": change.level_before,
         "meaning": words.meaning,
         "facts": facts_of(change, leg, occasion.operator),
-        "checks": checks_of(
-            change.finding, change.evidence.get("evidence", {}).get("check_first"), tyre=change.tyre_id is not None
-        ),
-        "cautions": cautions_of(change.finding, tyre=change.tyre_id is not None),
+        "checks": checks_of(change.finding, check_first, tyre=change.tyre_id is not None),
+        "cautions": cautions_of(change.finding, check_first, tyre=change.tyre_id is not None),
         "manual": leg.sheet.manual,
         "look": occasion.look,
         "advice": ADVICE,

@@ -83,7 +83,7 @@ def alert_answer(alert: Alert) -> dict[str, Any]:
         "level": alert.level,
         "meaning": wording_of(alert.finding).meaning,
         "check_first": checks_of(alert.finding, None, tyre=not of_strut),
-        "cautions": cautions_of(alert.finding, tyre=not of_strut),
+        "cautions": cautions_of(alert.finding, None, tyre=not of_strut),
         "advice": ADVICE,
         "opened_at": alert.opened_at,
         "acknowledged_at": alert.acknowledged_at,

@@ -26,6 +26,14 @@ LEVEL: Final = "Have the fluid level checked by the manual's procedure; length a
 EXERCISE: Final = (
     "Exercise the strut (rock the aircraft), then read again; note temperature, fuel and people on board."
 )
+LOAD: Final = (
+    "Exercise the strut, then read length and pressure again, and check what stands on the leg: fuel, people, "
+    "baggage, level ground, no jack."
+)
+ASK: Final = (
+    "Ask who worked on it or measured it about the day of the step, and enter what was done with its day: gas let "
+    "out, another strut, another mark measured from."
+)
 MORE_READINGS: Final = "Take more readings, each with temperature and fuel."
 
 WORDINGS: Final[Mapping[Finding, Wording]] = {
@@ -102,6 +110,8 @@ LOOKS: Final[Mapping[CheckFirst, str]] = {
     CheckFirst.CLEAN_AND_EXERCISE: "Clean the tube with what the manual allows, exercise the strut, and read again.",
     CheckFirst.SERVICE: "Have it serviced by the manual, from below and in small doses.",
     CheckFirst.MORE_READINGS: MORE_READINGS,
+    CheckFirst.CHECK_LOAD_AND_FRICTION: LOAD,
+    CheckFirst.ASK_WHO_WORKED: ASK,
 }
 
 TYRE_CHECKS: Final = (
@@ -135,9 +145,11 @@ def checks_of(finding: str, check_first: str | None, *, tyre: bool) -> tuple[str
     return (first, *(check for check in others if check != first)) if first else others
 
 
-def cautions_of(finding: str, *, tyre: bool) -> tuple[str, ...]:
+def cautions_of(finding: str, check_first: str | None, *, tyre: bool) -> tuple[str, ...]:
     """Return what to take care of while checking; nothing where there is nothing to check."""
     steps = wording_of(finding).steps
+    if check_first == CheckFirst.CHECK_LOAD_AND_FRICTION:
+        steps = (*steps, Step.EXERCISE)
     if not steps:
         return ()
     if tyre:

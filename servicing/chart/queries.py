@@ -12,6 +12,7 @@ from fleet.operators.models import Operator
 from servicing.chart.history import Limit, PartHistory, ReadingPoint, TrendLine, WorkMark
 from servicing.chart.summary import summarise
 from servicing.drift.models import StrutStanding, TyreStanding
+from servicing.drift.qualified_words import qualifications
 from servicing.readings.models import StrutReading, TyreReading
 from servicing.work.models import Servicing
 
@@ -73,6 +74,7 @@ def strut_history(
         shown,
     )
     work = _work(Servicing.objects.of(operator).filter(strut=strut_id), since)
+    remarks = qualifications(standing.evidence if standing else {}, unit_system).values()
     return PartHistory(
         title=_title(leg, "strut"),
         measure="extension at the sheet's temperature and load",
@@ -85,7 +87,7 @@ def strut_history(
         limits=_strut_limits(leg.sheet, shown) if leg else (),
         trend=(trend := _strut_trend(standing, work, shown)),
         forecast_until=_forecast_until(standing, now) if trend else None,
-        summary=summarise(standing, leg.sheet if leg else None, readings, shown.symbol, shown.decimals),
+        summary=summarise(standing, leg.sheet if leg else None, readings, shown.symbol, shown.decimals, remarks),
     )
 
 

@@ -1,6 +1,6 @@
 """A chart in one or two sentences, for screen readers and for mail without pictures."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from fleet.aircraft.models import TypeSheet
 from servicing.chart.history import ReadingPoint
@@ -13,6 +13,7 @@ def summarise(
     readings: Sequence[ReadingPoint],
     unit: str,
     decimals: int,
+    remarks: Iterable[str] = (),
 ) -> str:
     """Return what the chart shows in words."""
     if not readings:
@@ -26,4 +27,4 @@ def summarise(
         words.append(f"Finding: {standing.finding.replace('_', ' ')}, level {standing.level}.")
         if standing.breach_low and standing.breach_high:
             words.append(f"Low limit expected between {standing.breach_low} and {standing.breach_high}.")
-    return " ".join(words)
+    return " ".join([*words, *remarks])

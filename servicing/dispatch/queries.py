@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
+from calculations.drift import Disposition
 from fleet.aircraft.models import Aircraft, Leg
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.operators.local_day import today_at
@@ -123,7 +124,9 @@ def _judged(strut: Any, reading: StrutReading | None) -> LastStrutReading | None
     if reading is None:
         return None
     standing = getattr(strut.strut, "standing", None)
-    aside = {entry["reading"] for entry in standing.evidence.get("set_aside", ())} if standing else set()
+    entries = standing.evidence.get("set_aside", ()) if standing else ()
+    # A reading on the upper stop is no evidence of drift, but of a strut that stands high it is.
+    aside = {entry["reading"] for entry in entries if entry["reason"] != Disposition.TOPPED_OUT}
     return LastStrutReading(reading.taken_at, reading.corrected_in, reading.uncertainty_in, str(reading.id) in aside)
 
 

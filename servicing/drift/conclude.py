@@ -15,9 +15,9 @@ from calculations.drift import (
     DISPOSITIONS,
     FINDINGS,
     LOSSES,
+    SET_ASIDE,
     Assessments,
     CheckFirst,
-    Disposition,
     Finding,
     Histories,
     Settings,
@@ -28,6 +28,7 @@ from calculations.drift.false_alarms import false_alarm_rate_at
 from servicing.drift.gather import StrutHistories
 from servicing.drift.gather_tyres import TyreHistories
 from servicing.drift.models import Level
+from servicing.drift.qualified import qualify
 from servicing.drift.top_ups import CLOSE_TOGETHER_DAYS, Repeated, repeated_top_ups
 
 _FINDINGS: Final = tuple(finding.value for finding in FINDINGS)
@@ -35,7 +36,6 @@ _LEVELS: Final = {int(grade): Level[grade.name].value for grade in Grade}
 _EPOCH: Final = date(1970, 1, 1)
 _UNSAID_WHILE_SETTLING: Final = frozenset({Finding.STEADY, Finding.STICKY, Finding.TEMPERATURE_ONLY})
 _LOSING: Final = frozenset(finding.value for finding in LOSSES)
-_ASIDE: Final = frozenset({Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE})
 
 Row = dict[str, Any]
 
@@ -67,6 +67,7 @@ def strut_rows(
         row["evidence"] |= evidence
     for index in unflown:
         _let_settle(common[index], now_day)
+    qualify(common, gathered, found)
     for index, pair in repeated_top_ups(gathered.done, histories.seen, now_day=now_day).items():
         _suspect_leak(common[index], pair, float(found.fluid_probability[index]))
     return common
@@ -174,7 +175,7 @@ def _common_rows(histories: Histories, found: Assessments, settings: Settings, i
 
 def _shown(histories: Histories, found: Assessments) -> npt.NDArray[np.int64]:
     """Return the places, in histories order, of readings that were set aside."""
-    aside = np.isin(found.disposition, [number for number, name in enumerate(DISPOSITIONS) if name in _ASIDE])
+    aside = np.isin(found.disposition, [number for number, name in enumerate(DISPOSITIONS) if name in SET_ASIDE])
     return np.flatnonzero(aside)
 
 

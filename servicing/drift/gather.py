@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
-from calculations.drift import Events, Histories, Readings, Seen, Struts, arrange
+from calculations.drift import Histories, Readings, Seen, Struts, arrange
 from calculations.strut import sensitivities
+from servicing.drift.gauged import Gauged, fetch_gauged, on_the_stop
 from servicing.drift.places import Place, strut_places
 from servicing.drift.work_done import Done, day_of, events_of, work_done, work_events
 from servicing.readings.figures import SheetFigures, sheet_figures
@@ -37,13 +39,14 @@ class StrutHistories:
     """Struts that were ever on a leg, with their histories in the same order.
 
     ``raised_in`` is what was added to the extensions of each row of ``columns``: readings from another leg than
-    the latest are counted from that leg's target to this leg's.
+    the latest are counted from that leg's target to this leg's. ``gauged`` are the pressures at rest, oldest first.
     """
 
     places: list[Place]
     columns: StrutColumns
     raised_in: npt.NDArray[np.float64]
     done: list[Done]
+    gauged: list[Gauged]
     histories: Histories
 
 
@@ -55,10 +58,12 @@ def gather_struts(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID]) -> Str
     sheet_then = sheets.of_readings(columns)
     raised = sheets.figures.target_in[sheets.latest[columns.series]] - sheets.figures.target_in[sheet_then]
     done = work_done(operator_id, places, "strut_id")
-    histories = arrange(
-        _readings(columns, sheets.figures, sheet_then, raised), sheets.struts(), work_events(done), _looks(columns)
+    gauged = fetch_gauged(operator_id, places)
+    seen = events_of(chain(_looks(columns), on_the_stop(gauged, columns)))
+    readings = _readings(columns, sheets.figures, sheet_then, raised)
+    return StrutHistories(
+        places, columns, raised, done, gauged, arrange(readings, sheets.struts(), work_events(done), seen)
     )
-    return StrutHistories(places, columns, raised, done, histories)
 
 
 class _Sheets:
@@ -141,9 +146,9 @@ def _readings(
     )
 
 
-def _looks(columns: StrutColumns) -> Events:
+def _looks(columns: StrutColumns) -> Iterator[tuple[int, float, int]]:
     some = np.flatnonzero(columns.looks)
-    return events_of(
+    return (
         (int(columns.series[row]), float(columns.day[row]), _SEEN[value])
         for row in some
         for bit, (_, value) in enumerate(LOOKS)

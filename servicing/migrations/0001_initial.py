@@ -254,7 +254,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'db_table': 'servicing_strut_reading',
-                'indexes': [models.Index(fields=['strut', 'taken_at', 'id'], name='strut_reading_history'), models.Index(fields=['operator', '-taken_at', '-id'], name='strut_reading_recent'), models.Index(condition=models.Q(('superseded', False), models.Q(('temperature_f__isnull', True), ('fuel_lb__isnull', True), _connector='OR')), fields=['leg', 'taken_at'], name='strut_reading_estimated')],
+                'indexes': [models.Index(fields=['strut', 'taken_at', 'id'], name='strut_reading_history'), models.Index(fields=['operator', '-taken_at', '-id'], name='strut_reading_recent'), models.Index(condition=models.Q(('pressure_psig__isnull', False)), fields=['strut'], name='strut_reading_gauged'), models.Index(condition=models.Q(('superseded', False), models.Q(('temperature_f__isnull', True), ('fuel_lb__isnull', True), _connector='OR')), fields=['leg', 'taken_at'], name='strut_reading_estimated')],
                 'constraints': [models.CheckConstraint(condition=models.Q(('extension_in__gte', 0)), name='servicing_strut_reading_positive'), models.CheckConstraint(condition=models.Q(('corrects__isnull', True), models.Q(('corrects', models.F('id')), _negated=True), _connector='OR'), name='servicing_strut_reading_corrects_another')],
             },
         ),

@@ -12,6 +12,8 @@ from servicing.readings.judgement import Action, JudgedReading, judge
 from servicing.readings.judgement_words import in_words, length_in_words
 from servicing.readings.known_fleet import KnownLeg
 from servicing.readings.models import StrutReading
+from servicing.readings.pressure_words import pressure_in_words
+from servicing.readings.pressures import PressureAtRest, at_rest, pressures_at_rest
 
 _SHEET_FIGURES: Final = (
     "target_extension_in", "low_limit_in", "high_limit_in", "full_extension_in", "reference_temperature_f",
@@ -29,7 +31,8 @@ def known_leg(reading: StrutReading) -> KnownLeg:
 def strut_advice(reading: StrutReading, unit_system: str) -> dict[str, Any]:
     """Return judgement, cautions, assumptions and basis of a stored reading."""
     sheet = reading.leg.sheet
-    judged = _judged(reading)
+    pressure = pressure_of(reading)
+    judged = _judged(reading, pressure)
     judgement = judge(judged)
     return {
         "judgement": {
@@ -48,6 +51,7 @@ def strut_advice(reading: StrutReading, unit_system: str) -> dict[str, Any]:
             "sigma_from_high_limit": round(judgement.sigma_from_high, 2),
             "top_up": "/api/v1/top-ups" if judgement.action is Action.TOP_UP else None,
         },
+        "pressure_check": _pressure_check(pressure, unit_system),
         "cautions": [caution.text for caution in cautions_for(judgement.steps)],
         "assumptions": _assumptions(reading, unit_system),
         "basis": basis_of(reading),
@@ -70,7 +74,25 @@ def basis_of(reading: StrutReading) -> dict[str, Any]:
     }
 
 
-def _judged(reading: StrutReading) -> JudgedReading:
+def pressure_of(reading: StrutReading) -> PressureAtRest | None:
+    """Return what a reading's pressure tells of the load on the strut, or None where none was read at rest."""
+    return pressures_at_rest([reading], [known_leg(reading)])[0] if at_rest(reading) else None
+
+
+def _pressure_check(found: PressureAtRest | None, unit_system: str) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    return {
+        "verdict": found.verdict.value,
+        "carried": quantity(found.carried_lbf, "force", unit_system),
+        "load": quantity(found.load_lbf, "force", unit_system),
+        "excess_percent": round(100 * found.excess, 1),
+        "excess_percent_uncertainty": round(100 * found.excess_sd, 1),
+        "text": pressure_in_words(found, unit_system),
+    }
+
+
+def _judged(reading: StrutReading, pressure: PressureAtRest | None) -> JudgedReading:
     sheet = reading.leg.sheet
     return JudgedReading(
         extension_in=reading.extension_in,
@@ -86,6 +108,7 @@ def _judged(reading: StrutReading) -> JudgedReading:
         exercised=reading.exercised,
         temperature_read=reading.temperature_f is not None,
         load_known=reading.fuel_lb is not None or reading.leg_load_lbf is not None,
+        pressure=pressure.verdict if pressure else None,
     )
 
 

@@ -170,18 +170,22 @@ def _loads(joined: Joined, conditions: Conditions) -> tuple[Array, Array, Array]
     more_people = people - figures.reference_occupants_lb[leg]
     load = figures.reference_load_lbf[leg] + per_fuel * more_fuel + per_person * more_people
     varying = np.hypot(per_fuel * conditions.fuel_sd_lb, OTHER_LOAD_SD_LBF)
-    total = np.sqrt(
-        varying**2
-        + (figures.load_per_fuel_sd[leg] * more_fuel) ** 2
-        + (per_fuel * figures.reference_fuel_sd_lb[leg]) ** 2
-        + (figures.load_per_occupant_sd[leg] * more_people) ** 2
-    )
+    total = np.hypot(varying, sheet_load_sd(figures, leg, more_fuel, more_people))
     weighed = ~np.isnan(joined.leg_load_lbf)
     weighed_sd = np.maximum(WEIGHED_SD * np.nan_to_num(joined.leg_load_lbf), OTHER_LOAD_SD_LBF)
     return (
         np.where(weighed, joined.leg_load_lbf, load),
         np.where(weighed, weighed_sd, varying),
         np.where(weighed, weighed_sd, total),
+    )
+
+
+def sheet_load_sd(figures: SheetFigures, leg: Integers, more_fuel: Array, more_people: Array) -> Array:
+    """Return what the sheet leaves uncertain of a load [lbf], with so much more aboard than it holds for [lb]."""
+    return np.sqrt(
+        (figures.load_per_fuel_sd[leg] * more_fuel) ** 2
+        + (figures.load_per_fuel[leg] * figures.reference_fuel_sd_lb[leg]) ** 2
+        + (figures.load_per_occupant_sd[leg] * more_people) ** 2
     )
 
 

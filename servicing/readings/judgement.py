@@ -11,6 +11,7 @@ from math import erf, sqrt
 from typing import Final
 
 from calculations.cautions import Step
+from calculations.strut_pressure import DISAGREEING, PressureVerdict
 
 
 class Place(StrEnum):
@@ -34,6 +35,7 @@ class Action(StrEnum):
     READ_AGAIN = "read again"
     TOP_UP = "plan a top-up"
     LET_OUT = "let gas out"
+    CHECK_LOAD = "check load and friction"
     INSPECT = "have it looked at before it moves"
 
 
@@ -63,6 +65,7 @@ class JudgedReading:
     exercised: bool
     temperature_read: bool
     load_known: bool
+    pressure: PressureVerdict | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,7 @@ _STEPS: Final = {
     Action.READ_AGAIN: (Step.MEASURE,),
     Action.TOP_UP: (Step.MEASURE, Step.EXERCISE, Step.GAS_CHARGE),
     Action.LET_OUT: (Step.MEASURE, Step.EXERCISE, Step.GAS_RELEASE),
+    Action.CHECK_LOAD: (Step.MEASURE, Step.EXERCISE),
     Action.INSPECT: (Step.MEASURE, Step.MOVE_NEAR_AIRCRAFT),
 }
 
@@ -128,7 +132,7 @@ def _below(sigmas: float) -> float:
 def _place(reading: JudgedReading, chance_low: float, chance_high: float) -> Place:
     if reading.extension_in <= _ON_STOP_IN:
         return Place.BOTTOMED
-    if reading.extension_in >= reading.full_extension_in:
+    if reading.extension_in >= reading.full_extension_in or reading.pressure is PressureVerdict.TOPPED_OUT:
         return Place.TOPPED_OUT
     if chance_low > 0.5:
         return Place.LOW
@@ -140,10 +144,12 @@ def _place(reading: JudgedReading, chance_low: float, chance_high: float) -> Pla
 
 
 def _action(place: Place, reading: JudgedReading, chance_outside: float) -> Action:
-    if place is Place.WITHIN:
-        return Action.NOTHING
     if place in (Place.BOTTOMED, Place.TOPPED_OUT):
         return Action.INSPECT
+    if reading.pressure in DISAGREEING:
+        return Action.CHECK_LOAD
+    if place is Place.WITHIN:
+        return Action.NOTHING
     # Gas is added or let out only on a reading that deserves it: each doubt is removed first.
     if not reading.exercised and chance_outside < _FRICTION_CANNOT:
         return Action.EXERCISE

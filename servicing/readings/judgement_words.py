@@ -23,6 +23,8 @@ _NEXT: Final = {
     Action.TOP_UP: "Look for fluid first, then plan a top-up by the aircraft's manual, in small doses.",
     Action.LET_OUT: "Exercise it and read it once more; if it is still high, let gas out in short bursts by the "
     "aircraft's manual.",
+    Action.CHECK_LOAD: "Gas and load do not agree: exercise the strut, read length and pressure again, and check "
+    "what stands on the leg. Give it no gas and let none out before they agree.",
     Action.INSPECT: "A strut on its stop tells nothing of its charge: have it looked at by the aircraft's manual "
     "before the aircraft moves.",
 }

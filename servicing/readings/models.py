@@ -92,6 +92,7 @@ class StrutReading(Reading):
         indexes = [
             models.Index(fields=["strut", "taken_at", "id"], name="strut_reading_history"),
             models.Index(fields=["operator", "-taken_at", "-id"], name="strut_reading_recent"),
+            models.Index(fields=["strut"], name="strut_reading_gauged", condition=Q(pressure_psig__isnull=False)),
             # Estimated conditions are estimated anew when a neighbouring reading arrives.
             models.Index(
                 fields=["leg", "taken_at"],

@@ -42,7 +42,7 @@ def reading_of(model: type[Row], operator: Operator, reading_id: uuid.UUID) -> R
 
 def readings_of(model: type[Row], operator: Operator, reading_ids: Sequence[uuid.UUID]) -> list[Row]:
     """Return readings in the order of their ids, or refuse where one is missing."""
-    rows = model.objects.of(operator).select_related("leg__aircraft", "leg__sheet").in_bulk(set(reading_ids))
+    rows = model.objects.of(operator).select_related("leg__aircraft", "leg__sheet", "gauge").in_bulk(set(reading_ids))
     if any(one not in rows for one in reading_ids):
         raise Missing("no such reading")
     return [rows[one] for one in reading_ids]

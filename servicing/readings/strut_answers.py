@@ -6,9 +6,12 @@ from typing import Any
 
 from rest_framework import serializers
 
+from calculations.strut_pressure import PRESSURE_VERDICTS
 from fleet.web.quantities import QuantityField, quantity
 from servicing.readings.answers import BasisAnswer, ReadingAnswer, reading_answer
 from servicing.readings.models import StrutReading
+
+VERDICTS = [verdict.value for verdict in PRESSURE_VERDICTS]
 
 
 class CorrectionTermsAnswer(serializers.Serializer[Any]):
@@ -67,10 +70,22 @@ class JudgementAnswer(serializers.Serializer[Any]):
     top_up = serializers.CharField(allow_null=True, help_text="Where to plan a top-up, when that is next.")
 
 
+class PressureCheckAnswer(serializers.Serializer[Any]):
+    """What the gas carries against the load on the leg; of how much gas there is a pressure at rest says nothing."""
+
+    verdict = serializers.ChoiceField(VERDICTS)
+    carried = QuantityField("force", help_text="Pressure times the tube's area.")
+    load = QuantityField("force", help_text="What stood on the strut.")
+    excess_percent = serializers.FloatField(help_text="What the gas carries above the load, in percent of it.")
+    excess_percent_uncertainty = serializers.FloatField(help_text="1 standard deviation.")
+    text = serializers.CharField()
+
+
 class JudgedStrutReadingAnswer(StrutReadingAnswer):
     """A reading of a strut with what it means."""
 
     judgement = JudgementAnswer()
+    pressure_check = PressureCheckAnswer(allow_null=True, help_text="Null where no pressure was read at rest.")
     cautions = serializers.ListField(child=serializers.CharField())
     assumptions = serializers.ListField(child=serializers.CharField())
     basis = BasisAnswer()

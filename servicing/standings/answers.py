@@ -5,6 +5,7 @@ from typing import Any
 from fleet.gear.kinds import STRUT, PartKind
 from fleet.web.quantities import quantity
 from servicing.alerts.wording import cautions_of, checks_of, wording_of
+from servicing.drift.qualified_words import qualifications
 from servicing.drift.queries import TrendPoint
 
 
@@ -23,7 +24,7 @@ def standing_answer(kind: PartKind, row: Any, installation: Any, unit_system: st
         "meaning": wording_of(row.finding).meaning,
         "check_first": evidence.get("check_first", "more_readings"),
         "checks": checks_of(row.finding, evidence.get("check_first"), tyre=of_tyre),
-        "cautions": cautions_of(row.finding, tyre=of_tyre),
+        "cautions": cautions_of(row.finding, evidence.get("check_first"), tyre=of_tyre),
         "losing_since": evidence.get("losing_since"),
         "false_alarms_per_year": row.false_alarm_rate,
         "forecast": {
@@ -68,6 +69,31 @@ def _strut_figures(row: Any, installation: Any, unit_system: str) -> dict[str, A
         **{name: quantity(value, "length", unit_system) for name, value in lengths.items()},
         **{name: quantity(value, "extension_rate", unit_system) for name, value in rates.items()},
         "probability_fluid": row.probability_fluid,
+        **_qualifications(row.evidence, unit_system),
+    }
+
+
+def _qualifications(evidence: dict[str, Any], unit_system: str) -> dict[str, Any]:
+    said = qualifications(evidence, unit_system)
+    step, check = evidence.get("single_step"), evidence.get("pressure_check")
+    return {
+        "single_step": step
+        and {
+            **{name: step[name] for name in ("on", "earliest", "latest")},
+            "down": quantity(step["down_in"], "length", unit_system),
+            "text": said["single_step"],
+        },
+        "pressure_check": check
+        and {
+            "reading": check["reading"],
+            "verdict": check["verdict"],
+            "pressure": quantity(check["pressure_psig"], "gauge_pressure", unit_system),
+            "carried": quantity(check["carried_lbf"], "force", unit_system),
+            "load": quantity(check["load_lbf"], "force", unit_system),
+            "excess_percent": round(100 * check["excess"], 1),
+            "excess_percent_uncertainty": round(100 * check["excess_sd"], 1),
+            "text": said["pressure_check"],
+        },
     }
 
 

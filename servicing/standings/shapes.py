@@ -8,6 +8,7 @@ from calculations.drift import DISPOSITIONS, CheckFirst
 from fleet.web.quantities import QuantityField
 from servicing.alerts.shapes import FINDINGS
 from servicing.drift.models import Level
+from servicing.readings.strut_answers import PressureCheckAnswer
 
 
 class StandingFilters(serializers.Serializer[Any]):
@@ -69,6 +70,23 @@ class StandingAnswer(serializers.Serializer[Any]):
     assessed_at = serializers.DateTimeField(allow_null=True)
 
 
+class SingleStepAnswer(serializers.Serializer[Any]):
+    """A fall at once that fits the readings better than a steady loss; the finding stays until work is entered."""
+
+    on = serializers.DateField()
+    earliest = serializers.DateField(help_text="Of the 90 % interval.")
+    latest = serializers.DateField(help_text="Of the 90 % interval.")
+    down = QuantityField("length")
+    text = serializers.CharField()
+
+
+class StandingPressureAnswer(PressureCheckAnswer):
+    """The newest pressure at rest since the last work, as long as few readings without one came after it."""
+
+    reading = serializers.UUIDField()
+    pressure = QuantityField("gauge_pressure")
+
+
 class StrutStandingAnswer(StandingAnswer):
     """How a strut stands at its sheet's temperature and load."""
 
@@ -83,6 +101,8 @@ class StrutStandingAnswer(StandingAnswer):
     rate_low = QuantityField("extension_rate", allow_null=True, help_text="Lower end of the 90 % interval.")
     rate_high = QuantityField("extension_rate", allow_null=True, help_text="Upper end of the 90 % interval.")
     probability_fluid = serializers.FloatField(allow_null=True, help_text="That fluid is lost rather than gas.")
+    single_step = SingleStepAnswer(allow_null=True)
+    pressure_check = StandingPressureAnswer(allow_null=True)
 
 
 class TyreStandingAnswer(StandingAnswer):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from calculations.strut_pressure import PressureVerdict
 from servicing.readings.judgement import Action, JudgedReading, Place, Reason, judge
 from servicing.readings.judgement_words import in_words
 
@@ -41,6 +42,12 @@ HIGH = replace(RIGHT, extension_in=5.6, corrected_in=5.6)
         (HIGH, Place.HIGH, Action.LET_OUT),
         (replace(RIGHT, extension_in=0.0), Place.BOTTOMED, Action.INSPECT),
         (replace(RIGHT, extension_in=8.5), Place.TOPPED_OUT, Action.INSPECT),
+        (replace(RIGHT, pressure=PressureVerdict.AGREES), Place.WITHIN, Action.NOTHING),
+        (replace(LOW, pressure=PressureVerdict.UNCLEAR), Place.LOW, Action.TOP_UP),
+        (replace(LOW, pressure=PressureVerdict.MORE_THAN_LOAD), Place.LOW, Action.CHECK_LOAD),
+        (replace(HIGH, pressure=PressureVerdict.LESS_THAN_LOAD), Place.HIGH, Action.CHECK_LOAD),
+        (replace(RIGHT, pressure=PressureVerdict.MORE_THAN_LOAD), Place.WITHIN, Action.CHECK_LOAD),
+        (replace(RIGHT, extension_in=8.45, pressure=PressureVerdict.TOPPED_OUT), Place.TOPPED_OUT, Action.INSPECT),
     ],
 )
 def test_place_and_action(reading: JudgedReading, place: Place, action: Action) -> None:
