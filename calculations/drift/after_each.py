@@ -47,18 +47,19 @@ def findings_after_each(
 def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolArray, BoolArray]:
     """Return whether the strut stands below its low limit and above its high one after each usable reading.
 
-    It does once its level is surely beyond the limit, by two readings at least since work, and until it is back
-    within: a level that hangs on its limit then opens one alert and not many.
+    It does once its level is surely beyond the limit, and two readings at least since work are, for one may be the
+    wrong one; and until it is back within: a level that hangs on its limit then opens one alert and not many.
     """
     prepared, struts = swept.prepared, histories.struts
     series = histories.readings.series[prepared.row]
     half = NORMAL_05 * np.sqrt(swept.level_variance)
-    known = _two_since_work(swept, series)
+    low, high = struts.low_limit_in[series], struts.high_limit_in[series]
 
-    def stands(beyond: FloatArray) -> BoolArray:
+    def stands(beyond: FloatArray, read_beyond: BoolArray) -> BoolArray:
+        known = _two_since_work(swept, read_beyond)
         return stands_after_each(prepared, np.where(known, beyond / half, -np.inf), opens=1.0, closes=0.0)
 
-    return stands(struts.low_limit_in[series] - swept.level), stands(swept.level - struts.high_limit_in[series])
+    return stands(low - swept.level, prepared.value < low), stands(swept.level - high, prepared.value > high)
 
 
 def _enough_after_each(swept: Swept, series: IntArray, model: DriftModel) -> BoolArray:
@@ -74,12 +75,12 @@ def _enough_after_each(swept: Swept, series: IntArray, model: DriftModel) -> Boo
     return np.asarray(good[1:] - good[first] >= rules.few_readings)
 
 
-def _two_since_work(swept: Swept, series: IntArray) -> BoolArray:
-    """Return whether the level rests on two readings at least since the series or the work before began."""
-    prepared, at = swept.prepared, np.arange(len(series))
+def _two_since_work(swept: Swept, chosen: BoolArray) -> BoolArray:
+    """Return whether two chosen readings at least came since the series or the work before began."""
+    prepared, at = swept.prepared, np.arange(len(chosen))
     fresh = prepared.reopen_variance > 0
     fresh[prepared.offsets[:-1][np.diff(prepared.offsets) > 0]] = True
-    good = np.concatenate([[0], np.cumsum(~swept.alone)])
+    good = np.concatenate([[0], np.cumsum(chosen & ~swept.alone)])
     return np.asarray(good[1:] - good[np.maximum.accumulate(np.where(fresh, at, 0))] >= 2)
 
 

@@ -236,6 +236,14 @@ def test_a_level_that_hangs_on_its_limit_is_told_once_until_it_is_back_within(si
     assert FINDINGS[hanging.finding[0]] == finding
 
 
+def test_of_two_readings_since_work_one_beyond_the_limit_may_be_the_wrong_one() -> None:
+    day = np.array([*5.0 * np.arange(12), 60.0, 85.0])
+    length = np.array([*np.tile([4.45, 4.55], 6), 4.95, 5.4])
+    history = strut_history(length, day, exercised=day == 85.0, work=((58.0, Work.GAS_ADDED),))
+
+    assert assess(history, now_day=85.0).level[0] < Level.CAUTION
+
+
 @pytest.mark.parametrize(("length_in", "finding"), [(5.2, Finding.STANDING_HIGH), (3.8, Finding.STANDING_LOW)])
 def test_out_of_limits_does_not_pass_because_nobody_reads(length_in: float, finding: Finding) -> None:
     day = 5.0 * np.arange(12)
