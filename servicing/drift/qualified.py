@@ -20,6 +20,7 @@ from servicing.drift.gauged import Gauged
 Row = dict[str, Any]
 
 _OWN_LOOK_FIRST: Final = frozenset({*LOSSES, Finding.SETTLING})
+_ROUNDED: Final = 1e-6  # days; the databases' own arithmetic differs from ours in the last place
 _EPOCH: Final = date(1970, 1, 1)
 
 
@@ -52,7 +53,7 @@ def _newest(gauged: Sequence[Gauged]) -> dict[int, Gauged]:
 
 def _read_after(gathered: StrutHistories, index: int, day: float) -> int:
     own = slice(*gathered.histories.offsets[index : index + 2])
-    return int((gathered.histories.readings.day[own] > day).sum())
+    return int((gathered.histories.readings.day[own] > day + _ROUNDED).sum())
 
 
 def _by_pressure(row: Row, newest: Gauged) -> None:

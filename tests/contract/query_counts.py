@@ -55,14 +55,14 @@ outbox                                                     2
 standings/struts                                           3
 struts/<uuid:part_id>/standing                             4
 struts/<uuid:part_id>/history                              6
-struts/<uuid:part_id>/trend                                10
+struts/<uuid:part_id>/trend                                11
 struts/<uuid:part_id>/chart.svg                            6
 standings/tyres                                            2
 tyres/<uuid:part_id>/standing                              4
 tyres/<uuid:part_id>/history                               6
 tyres/<uuid:part_id>/trend                                 10
 tyres/<uuid:part_id>/chart.svg                             6
-backtest.csv                                               8
+backtest.csv                                               9
 dispatch                                                   12
 dispatch/<str:registration>                                12
 units                                                      1

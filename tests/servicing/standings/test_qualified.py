@@ -191,4 +191,8 @@ def test_a_strut_on_its_stop_stands_high_and_its_length_counts_for_nothing(clien
     assert points[-1]["disposition"] == "topped_out"
     ready = client.get(f"{API}/dispatch/{stand.aircraft.registration}").json()
     assert "outside_limits" in str(ready)
+    handle_waiting_changes(now=NOW)
+    mail = OutgoingMail.objects.of(stand.operator)[0]
+    assert "- Pressure at rest: 260 psi on the tube carry 1034 lbf where 700 lbf stand" in mail.text
+    assert "- Extension:" not in mail.text
     assert "standing_high" in b"".join(client.get(f"{API}/backtest.csv").streaming_content).decode()
