@@ -67,7 +67,7 @@ class DriftModel:
     first_level_sd: float = 0.4
     seep_mean_per_month: float = -0.004
     seep_sd_per_month: float = 0.003
-    level_walk_per_month: float = 0.02
+    level_walk_per_month: float = 0.012
     settle_days: float = 10.0
     baselines: dict[Work, Baseline] = field(default_factory=lambda: STRUT_BASELINES)
     reader_sd: float = 0.05
@@ -89,11 +89,11 @@ class DriftModel:
     noise_prior_count: float = 12.0
     noise_forgetting: float = 0.995
     noise_clip: float = 9.0
-    slot_days: float = 36.0
-    slots: int = 12
+    slot_days: float = 30.0
+    slots: int = 14
     rates_per_month: tuple[float, ...] = (0.025, 0.065, 0.16, 0.4, 1.1)
     rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0)
-    leak_huber: float = 1.5
+    leak_huber: float = 1.75
     rules: Rules = field(default_factory=Rules)
 
     def baseline_table(self) -> FloatArray:

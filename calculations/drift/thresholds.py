@@ -14,14 +14,14 @@ from calculations.drift.settings import Part, Settings
 Table = tuple[tuple[float, float], ...]
 
 STRUT_TABLE: Final[Table] = (
-    (0.005, 2.4),
-    (0.016, 1.47),
-    (0.03, 1.07),
-    (0.06, 0.69),
-    (0.10, 0.45),
-    (0.17, 0.24),
-    (0.30, 0.09),
-    (0.50, 0.01),
+    (0.005, 3.05),
+    (0.016, 1.94),
+    (0.03, 1.43),
+    (0.06, 0.94),
+    (0.10, 0.63),
+    (0.17, 0.34),
+    (0.30, 0.12),
+    (0.50, 0.02),
 )
 """(false alarms per strut-year, evidence)."""
 TYRE_TABLE: Final[Table] = (
