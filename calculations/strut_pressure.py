@@ -35,6 +35,8 @@ class PressureVerdict(StrEnum):
     LESS_THAN_LOAD = "less than the load"
     TOPPED_OUT = "topped out"
     """More than the load and fully out: the strut stands on its stop, and its length tells nothing of its gas."""
+    BOTTOMED = "bottomed"
+    """Less than the load and fully in: the stop carries the rest."""
 
 
 PRESSURE_VERDICTS: Final[tuple[PressureVerdict, ...]] = tuple(PressureVerdict)
@@ -116,12 +118,20 @@ def check_pressure_at_rest(
     scale = np.maximum(sd, np.finfo(float).tiny)
     more = normal_upper_tail((DISAGREES_FROM - excess) / scale)
     less = normal_upper_tail((DISAGREES_FROM + excess) / scale)
-    fully_out = np.asarray(extension_in, float) >= np.asarray(full_extension_in, float) - ON_STOP_IN
+    extension = np.asarray(extension_in, float)
+    fully_out, fully_in = extension >= np.asarray(full_extension_in, float) - ON_STOP_IN, extension <= ON_STOP_IN
     verdict = np.select(
-        [(more >= _SURE) & fully_out, more >= _SURE, less >= _SURE, more + less >= _UNLIKELY],
+        [
+            (more >= _SURE) & fully_out,
+            more >= _SURE,
+            (less >= _SURE) & fully_in,
+            less >= _SURE,
+            more + less >= _UNLIKELY,
+        ],
         [
             _INDEX[PressureVerdict.TOPPED_OUT],
             _INDEX[PressureVerdict.MORE_THAN_LOAD],
+            _INDEX[PressureVerdict.BOTTOMED],
             _INDEX[PressureVerdict.LESS_THAN_LOAD],
             _INDEX[PressureVerdict.UNCLEAR],
         ],

@@ -17,6 +17,7 @@ _MEANS: Final = {
     "stands on the leg than was noted (a jack, fuel, people).",
     PressureVerdict.TOPPED_OUT: "the gas pushes more than the load, and the tube is fully out: the strut stands on "
     "its upper stop, where its length tells nothing.",
+    PressureVerdict.BOTTOMED: "the strut rests on its lower stop, which carries the rest.",
 }
 
 
@@ -25,7 +26,7 @@ def pressure_in_words(found: PressureAtRest, unit_system: str) -> str:
     pressure = _shown(found.pressure_psig, Quantity.GAUGE_PRESSURE, unit_system)
     carried = _shown(found.carried_lbf, Quantity.FORCE, unit_system)
     load = _shown(found.load_lbf, Quantity.FORCE, unit_system)
-    by = f"{100 * found.excess:+.0f} ± {100 * found.excess_sd:.0f} %"
+    by = f"{round(100 * found.excess):+d} ± {100 * found.excess_sd:.0f} %"
     return f"{pressure} on the tube carry {carried} where {load} stand ({by}): {_MEANS[found.verdict]}"
 
 

@@ -7,6 +7,7 @@ from calculations.errors import CalculationError
 from calculations.strut import StrutFigures, extension_in, rest_pressure_psia
 from calculations.strut_pressure import (
     AREA_SD,
+    DISAGREEING,
     GAUGE_SD_PSI,
     PRESSURE_VERDICTS,
     PressureVerdict,
@@ -67,6 +68,33 @@ def test_fully_out_and_pushing_more_than_its_load_is_on_the_stop() -> None:
     assert verdict(254.648, extension_in=8.0, **at_full) is PressureVerdict.AGREES
     assert verdict(200.0, extension_in=8.0, **at_full) is PressureVerdict.LESS_THAN_LOAD
     assert verdict(330.0, extension_in=8.0, full_extension_in=np.inf) is PressureVerdict.MORE_THAN_LOAD
+
+
+def test_fully_in_and_pushing_less_than_its_load_is_on_the_lower_stop() -> None:
+    assert verdict(150.0, extension_in=0.0) is PressureVerdict.BOTTOMED
+    assert verdict(150.0, extension_in=0.1) is PressureVerdict.LESS_THAN_LOAD
+    assert verdict(330.0, extension_in=0.0) is PressureVerdict.MORE_THAN_LOAD  # held down there
+
+
+def test_sound_struts_are_left_alone_and_bound_ones_found() -> None:
+    """Friction of 1.5 to 6 % of the load is sound, as in the project's own simulator; a bound strut holds a fifth."""
+    rng, count, load_sd = np.random.default_rng(3), 20_000, 8.0
+
+    def share_told(held: np.ndarray | float) -> float:
+        true = (800.0 + rng.normal(0.0, load_sd, count)) * (1.0 + held)
+        area = STRUT_A_IN2 * (1.0 + rng.normal(0.0, AREA_SD, count))
+        found = check_pressure_at_rest(
+            true / area + rng.normal(0.0, GAUGE_SD_PSI, count),
+            800.0,
+            STRUT_A_IN2,
+            extension_in=4.0,
+            full_extension_in=8.0,
+            load_sd_lbf=load_sd,
+        )
+        return float(np.isin(found.verdict, [PRESSURE_VERDICTS.index(one) for one in DISAGREEING]).mean())
+
+    assert share_told(rng.uniform(0.015, 0.06, count) * rng.choice([-1.0, 1.0], count)) < 0.002
+    assert share_told(0.20) > 0.95
 
 
 def test_a_load_that_nobody_knows_well_leaves_it_open() -> None:

@@ -60,7 +60,7 @@ def test_a_step_that_nobody_entered_qualifies_the_loss_until_the_work_is_entered
     assert "Was gas let out then" in step["text"]
     handle_waiting_changes(now=NOW)
     mail = OutgoingMail.objects.of(stand.operator)[0]
-    assert "- Or a step: The readings fit a single step down of" in mail.text
+    assert "- Or a step: The readings fit a single step down by 0." in mail.text
     assert "1. Ask who worked on it" in mail.text
     assert "fit a single step down" in client.get(f"{API}/struts/{stand.strut.id}/chart.svg").content.decode()
 
