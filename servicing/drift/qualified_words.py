@@ -29,8 +29,9 @@ def _step_in_words(step: Mapping[str, Any], unit_system: str) -> str:
     about, earliest, latest = (_day(step[name]) for name in ("on", "earliest", "latest"))
     return (
         f"The readings fit a single step down by {down}, about {about} ({earliest} to {latest}), better than a "
-        "steady loss. Was gas let out then, or another length measured? If so, enter it with its day, and the history is "
-        "assessed anew. A loss that is topped up and never entered looks the same, so it stands as a loss until then."
+        "steady loss. Was gas let out then, or another length measured? If so, enter it with its day, and the "
+        "history is assessed anew. A loss that is topped up and never entered looks the same, so it stands as a "
+        "loss until then."
     )
 
 
