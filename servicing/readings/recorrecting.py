@@ -7,11 +7,12 @@ from collections.abc import Collection
 from typing import Final
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from fleet.aircraft.outdated import outdated_legs, take_outdated_leg
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.tenancy import OwnedQuerySet
+from servicing.news.models import PartNews
 from servicing.nudge import nudge
 from servicing.readings.entries import TyreEntry
 from servicing.readings.known_fleet import load_known_fleet
@@ -60,8 +61,17 @@ def renew_outdated() -> int:
             if take_outdated_leg(leg):
                 renewed += rejoin_parts(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
                 renewed += recorrect_legs(operator_id=leg.operator_id, leg_ids=[leg.leg_id])
+                _judge_anew(leg.operator_id, leg.leg_id)
     _tell_looks([leg.leg_id for leg in legs])
     return renewed
+
+
+def _judge_anew(operator_id: uuid.UUID, leg_id: uuid.UUID) -> None:
+    """Count as news that a part came to a leg or left it: other limits hold then, read or not."""
+    struts = StrutInstallation.objects.of(operator_id).filter(leg=leg_id).values("strut")
+    tyres = TyreInstallation.objects.of(operator_id).filter(leg=leg_id).values("tyre")
+    known = PartNews.objects.of(operator_id).filter(Q(strut__in=struts) | Q(tyre__in=tyres))
+    known.update(arrived=F("arrived") + 1)
 
 
 def _tell_looks(leg_ids: Collection[uuid.UUID]) -> None:

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from fleet.gear.installing import move_part
+from fleet.gear.kinds import STRUT
 from fleet.gear.models import StrutInstallation
 from servicing.drift.actions import assess_waiting_parts, sweep, sweep_night
 from servicing.drift.models import FindingChange, StrutStanding
@@ -15,10 +17,11 @@ from servicing.news.models import PartNews
 from servicing.readings.actions import add_strut_readings
 from servicing.readings.correcting import correct_strut_reading
 from servicing.readings.entries import StrutEntry
+from servicing.readings.recorrecting import renew_outdated
 from servicing.work.actions import add_servicings
 from servicing.work.models import Work
 from tests.builders.drift import a_leak, lengths_over_time, read_strut
-from tests.builders.fleet import NOW, a_leg, a_strut, an_operator, next_id
+from tests.builders.fleet import NOW, a_leg, a_strut, a_type_sheet, an_operator, next_id
 from tests.builders.readings import Stand, a_stand, a_strut_entry
 from tests.builders.work import servicing_row
 
@@ -245,6 +248,20 @@ def test_notice_turns_a_caution_into_a_warning() -> None:
     sweep(now=NOW)
 
     assert (standing_of(short).level, standing_of(long).level) == ("caution", "warning")
+
+
+def test_other_limits_hold_from_a_move_on_whether_or_not_the_strut_was_read_since() -> None:
+    stand = a_stand()
+    read_strut(stand, [3.7, 3.72, 3.68] * 5)
+    sweep(now=NOW)
+    wide = a_leg(stand.operator, sheet=a_type_sheet(stand.operator, low_limit_in=3.0))
+    assert standing_of(stand).finding == "standing_low"
+
+    move_part(actor=stand.actor, now=NOW, kind=STRUT, part_id=stand.strut.id, leg_id=wide.id, moved_at=NOW, reason="")
+    renew_outdated()
+    sweep(now=NOW)
+
+    assert standing_of(stand).level == "none"
 
 
 def moved(operator: Any, on_day: float, **sheet_values: Any) -> tuple[Stand, Any]:
