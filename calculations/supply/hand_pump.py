@@ -17,6 +17,8 @@ from calculations.constants import STANDARD_ATMOSPHERE_PSI
 from calculations.gas import Gas, amount_mol
 from calculations.supply.demand import RestingStrut, gas_for_rise_mol
 
+ARM_LIMIT_PSIA = 3000.0  # where a person's arm ends what the clearance would allow; ASSUMED
+
 
 @dataclass(frozen=True, slots=True)
 class HandPump:
@@ -110,7 +112,7 @@ def highest_pressure_psia(pump: HandPump, intake_psia: ArrayLike = STANDARD_ATMO
     Returns
     -------
     ndarray
-        Highest pressure [psi absolute]; infinite without clearance, where only the arm sets the limit.
+        Highest pressure [psi absolute]; infinite where the clearance is so small that only the arm sets the limit.
 
     Raises
     ------
@@ -137,7 +139,8 @@ def highest_pressure_psia(pump: HandPump, intake_psia: ArrayLike = STANDARD_ATMO
     inlet = checks.positive("intake_psia", intake_psia)
     checks.settle()
     with np.errstate(divide="ignore"):
-        return np.asarray(inlet * ((1 + clearance) / clearance) ** root)
+        highest = inlet * ((1 + clearance) / clearance) ** root
+    return np.where(highest > ARM_LIMIT_PSIA, np.inf, highest)
 
 
 def volumetric_efficiency(

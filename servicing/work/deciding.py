@@ -31,7 +31,7 @@ class Next(StrEnum):
     GAS_MISSING = "gas is missing: look for a leak or a bound strut"
     NOTHING = "nothing to do"
     DONE = "done"
-    TOO_COARSE = "part of a stroke, or leave it"
+    TOO_COARSE = "a smaller dose, or leave it"
     CANNOT_REACH = "this equipment cannot reach the pressure"
     NO_EQUIPMENT = "choose equipment"
 
@@ -142,30 +142,40 @@ def decide(at: Situation) -> Decision:
 
 def _filled(at: Situation) -> Decision:
     assert at.filling is not None  # noqa: S101  # `decide` has asked for equipment
-    pending = at.progress.pending
+    pending, filling = at.progress.pending, at.filling
     since = SinceExercise(pending.amount, pending.rise_in) if pending else None
     unit = SMALLEST_SECONDS if at.counted == "seconds" else 1.0
-    start = max(at.progress.extension_in - at.hose_loss_in, 0.0)
-    plan = next_dose(start, at.goal, at.filling, since=since, stiction_in=at.stiction_in, chance=at.chance, unit=unit)
-    if _advice(plan) is not Advice.GIVE and at.hose_loss_in:
-        # No dose, no hose: where it stands is then where it is, not where a hose would leave it.
-        plan = next_dose(
-            at.progress.extension_in,
-            at.goal,
-            at.filling,
-            since=since,
-            stiction_in=at.stiction_in,
-            chance=at.chance,
-            unit=unit,
+
+    def planned(start_in: float) -> DosePlan:
+        return next_dose(
+            max(start_in, 0.0), at.goal, filling, since=since, stiction_in=at.stiction_in, chance=at.chance, unit=unit
         )
+
+    extension = at.progress.extension_in
+    plan = planned(extension)
+    if at.hose_loss_in and _advice(plan) in (Advice.GIVE, Advice.TOO_COARSE):
+        connected = planned(extension - at.hose_loss_in)
+        if _advice(connected) is not Advice.GIVE or connected.expected_in <= extension + connected.hidden_in:
+            return _left_for_the_hose(at, plan)
+        plan, extension = connected, max(extension - at.hose_loss_in, 0.0)
     if _advice(plan) is Advice.GIVE:
         return Decision(
             Next.GIVE,
             "From below, as much as the chance of overshoot allows; then exercise and read.",
             plan,
-            max(1, doses_to_expect(start + float(plan.hidden_in), at.goal, at.filling, unit=unit)),
+            max(1, doses_to_expect(extension + float(plan.hidden_in), at.goal, filling, unit=unit)),
         )
     return _without_dose(at, plan, Next.LET_OUT)
+
+
+def _left_for_the_hose(at: Situation, plan: DosePlan) -> Decision:
+    """Say what to do where connecting the hose would take more than the dose that may be given brings."""
+    if at.progress.pending:
+        return Decision(Next.EXERCISE, "What was given may not show until the strut is exercised.", plan)
+    if at.progress.extension_in >= float(at.goal.target_in) - float(at.goal.tolerance_in):  # type: ignore[arg-type]
+        return Decision(Next.DONE, "Within tolerance of the target: stop here.", plan)
+    why = "The hose would take more than the dose that may be given brings: press it up first, or leave it."
+    return Decision(Next.TOO_COARSE, why, plan)
 
 
 def _lowered(at: Situation) -> Decision:

@@ -33,7 +33,7 @@ class SupplyView:
     reachable
         Whether its highest pressure exceeds what the strut's load asks for; None where nothing is known of it.
     highest_psig, needed_psig
-        Its highest pressure and the strut's [psi gauge].
+        Its highest pressure, None where only a person's arm limits it, and the strut's [psi gauge].
     rise_per_unit_in
         Rise that physics expects of one stroke or cycle [in]; None where no figure tells.
     hose_loss_in
@@ -73,12 +73,13 @@ def supply_view(
 ) -> SupplyView:
     """Return what equipment can do for a strut; a cylinder by the pressure that was last logged."""
     highest, estimated = _highest_psia(equipment, atmosphere_psia, cylinder_psig)
+    endless = highest is not None and bool(np.isinf(highest))
     needed = float(np.asarray(strut.pressure_psia))
     hose = equipment.hose_volume_in3
     rise, assumed = _rise_per_unit_in(equipment, strut, atmosphere_psia)
     return SupplyView(
-        reachable=None if highest is None else bool(reach(highest, strut).reachable),
-        highest_psig=None if highest is None or np.isinf(highest) else highest - atmosphere_psia,
+        reachable=None if highest is None else endless or bool(reach(highest, strut).reachable),
+        highest_psig=None if highest is None or endless else highest - atmosphere_psia,
         needed_psig=needed - atmosphere_psia,
         rise_per_unit_in=rise,
         hose_loss_in=None if hose is None else float(extension_lost_in(hose, strut, atmosphere_psia)),

@@ -17,6 +17,7 @@ from calculations.gas import Gas
 from calculations.supply.cylinder import Cylinder, content_mol, outlook
 from calculations.supply.demand import RestingStrut, gas_for_rise_mol, rise_of_gas_in
 from calculations.supply.hand_pump import (
+    ARM_LIMIT_PSIA,
     HandPump,
     Intake,
     displacement_in3,
@@ -90,6 +91,9 @@ def test_highest_pressure_is_where_a_stroke_stops_bringing_any() -> None:
         clearance, stages, exponent = rng.uniform(0.03, 0.2), int(rng.integers(1, 4)), rng.uniform(1.0, 1.4)
         inlet = rng.uniform(10.0, 15.0)
         found = float(highest_pressure_psia(HandPump(1.0, 6.0, clearance, stages, exponent), inlet))
+        if math.isinf(found):  # the arm sets the limit
+            assert stroke_delivers(ARM_LIMIT_PSIA, inlet, clearance, stages, exponent) > 0.0
+            continue
         assert stroke_delivers(found * (1 + RELATIVE), inlet, clearance, stages, exponent) == 0.0
         assert stroke_delivers(found * (1 - RELATIVE), inlet, clearance, stages, exponent) > 0.0
 

@@ -85,6 +85,8 @@ def test_clearance_limits_the_pressure(clearance, printed):
 
 def test_a_pump_without_clearance_is_limited_by_the_arm_alone():
     assert np.isinf(highest_pressure_psia(PUMP_A))
+    # three stages of 4.75 % clearance: millions of psi, were it not for the arm
+    assert np.isinf(highest_pressure_psia(HandPump(1.0, 6.0, clearance_share=0.0475, stages=3, exponent=1.3)))
     assert strokes_for_rise(0.0, HandPump(1.0, 6.0, clearance_share=0.1), INTAKE_A, STRUT_A) == 0
 
 

@@ -162,3 +162,17 @@ def test_a_dose_counted_otherwise_than_its_equipment_counts_is_refused(bench: Be
         body = {"at": later(minutes=5).isoformat(), "extension": "3 in", "amount": 3, **wrong}
         refused = bench.sent("doses", body, 422)
         assert [error["field"] for error in refused["errors"]] == ["counted"]
+
+
+def test_no_dose_is_advised_that_brings_less_than_its_hose_takes(bench: Bench) -> None:
+    # a stroke of 0.23 in, and 0.31 in lost to a hose of 1.5 in3: one stroke would leave the strut shorter than it was
+    pump = a_hand_pump(bench.club, stroke_volume_in3=14.0, hose_volume_in3=1.5)
+    start = bench.start(3.0, pump=pump)
+    assert start["plan"]["equipment_reach"]["highest"] is None  # of three stages only the arm is the limit
+    for minutes, amount, length in ((5, 5, 3.84), (10, 3, 4.22)):
+        plan = bench.dose(amount, length, minutes=minutes)["plan"]
+        assert plan["next"] == "give gas"
+        assert plan["dose"]["expected"]["corrected"]["value"] > length
+    last = bench.dose(1, 4.36, minutes=15)["plan"]
+
+    assert (last["next"], last["dose"]) == ("done", None)
