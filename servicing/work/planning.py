@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Final
 
 import numpy as np
@@ -16,7 +17,7 @@ from fleet.equipment.models import Equipment, EquipmentKind
 from fleet.equipment.queries import pressures_of
 from servicing.readings.figures import SheetFigures, sheet_figures
 from servicing.readings.known_fleet import KnownLeg
-from servicing.work.deciding import Decision, Situation, decide
+from servicing.work.deciding import Decision, Next, Situation, decide
 from servicing.work.learning import (
     believed,
     hose_given_back,
@@ -27,6 +28,7 @@ from servicing.work.learning import (
     without_hose,
 )
 from servicing.work.models import Counted, TopUp, TopUpStep
+from servicing.work.refilled import filled_lately
 from servicing.work.segments import progress_of
 from servicing.work.supplies import SupplyView, resting_strut, same_gas_in, strut_of_sheet, supply_view
 from servicing.work.top_up_checks import COUNTED_BY_KIND, known_leg
@@ -65,6 +67,7 @@ class TopUpPlan:
     learned_doses: int
     rise_expected_by_physics_in: float | None
     estimated: tuple[str, ...]
+    filled_before: datetime | None
 
 
 def plan_of(top_up: TopUp) -> TopUpPlan:
@@ -122,6 +125,7 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         learned_doses=len(believed(prior, filled)) if prior else 0,
         rise_expected_by_physics_in=by_physics and same_gas_in(by_physics, strut, on_sheet),
         estimated=tuple(dict.fromkeys((*figures.estimated[0], *(supply.estimated if supply else ())))),
+        filled_before=filled_lately(top_up) if decision.next is Next.GIVE else None,
     )
 
 

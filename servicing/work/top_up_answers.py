@@ -177,6 +177,12 @@ def _dose(plan: TopUpPlan, unit_system: str) -> dict[str, Any] | None:
 def _assumptions(plan: TopUpPlan) -> list[str]:
     last = plan.steps[-1]
     said = ["Friction may hold the strut by as much as a tenth of its load."]
+    if plan.filled_before is not None:
+        days = (plan.top_up.started_at - plan.filled_before).days
+        said.append(
+            f"The fluid is taken to be right, though gas went in {days} days ago too: have its level checked by the "
+            "manual's procedure before more gas."
+        )
     if last.temperature_f is None:
         said.append("Nobody noted the temperature: it was estimated from other readings of the aircraft.")
     if last.fuel_lb is None:

@@ -37,7 +37,7 @@ struts/<uuid:strut_id>/life                                7
 tyres/<uuid:tyre_id>/life                                  6
 equipment/<uuid:equipment_id>/outlook                      9
 top-ups                                                    2
-top-ups/<uuid:top_up_id>                                   10
+top-ups/<uuid:top_up_id>                                   11
 imports                                                    2
 imports/<uuid:import_id>                                   2
 records                                                    2
