@@ -68,8 +68,9 @@ def find_steps(histories: Histories, found: Assessments, model: DriftModel = STR
     steps = Steps(*(np.full(histories.count, np.nan) for _ in range(4)))
     readings = histories.readings
     since = np.fmax(last_work(histories, model), found.onset_day - DAYS_BEFORE)
-    counts = np.isin(found.disposition, _COUNTING) & found.losing[readings.series]
-    rows = np.flatnonzero(counts & (readings.day > since[readings.series]))
+    rows = np.flatnonzero(found.losing[readings.series])
+    rows = rows[readings.day[rows] > since[readings.series[rows]]]
+    rows = rows[np.isin(found.disposition[rows], _COUNTING)]
     if not len(rows):
         return steps
     factor = np.where(
