@@ -46,7 +46,7 @@ def handle_waiting_changes(*, now: datetime) -> int:
 
 
 def _handle(change: FindingChange, now: datetime) -> bool:
-    readers = list(_readers(change.operator))
+    readers = list(_readers(change.operator)) if _in_service(change) else []
     # Drawn before the transaction: SQLite lets one writer in at a time, and drawing takes longest.
     chart_png = draw_chart(change, now) if readers else b""
     with transaction.atomic():
@@ -127,12 +127,18 @@ def _change_alert(alert: Alert, change: FindingChange, step: AlertStep, leg_id: 
 
 
 def _last_leg(change: FindingChange) -> uuid.UUID | None:
-    installations = (
-        StrutInstallation.objects.of(change.operator_id).filter(strut=change.strut_id)
-        if change.strut_id
-        else TyreInstallation.objects.of(change.operator_id).filter(tyre=change.tyre_id)
-    )
-    return installations.order_by("-installed_at").values_list("leg_id", flat=True).first()
+    return _installations(change).order_by("-installed_at").values_list("leg_id", flat=True).first()
+
+
+def _installations(change: FindingChange) -> OwnedQuerySet[StrutInstallation] | OwnedQuerySet[TyreInstallation]:
+    if change.strut_id:
+        return StrutInstallation.objects.of(change.operator_id).filter(strut=change.strut_id)
+    return TyreInstallation.objects.of(change.operator_id).filter(tyre=change.tyre_id)
+
+
+def _in_service(change: FindingChange) -> bool:
+    """Say whether anybody may fly with the part; of one on a shelf only the calendar has news."""
+    return _installations(change).filter(removed_at__isnull=True, leg__aircraft__retired_at__isnull=True).exists()
 
 
 def _breach_on(change: FindingChange) -> date | None:

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from fleet.aircraft.models import Aircraft
 from fleet.gear.models import StrutInstallation
 from fleet.people.models import Role
 from servicing.alerts.following import follow_parts
@@ -145,6 +146,20 @@ def test_a_level_that_comes_back_after_long_is_news() -> None:
         handle_change(change_id=a_change(stand, level=level, at=later(days=days)).id, now=later(days=days))
 
     assert len(mail_of(stand)) == 3
+
+
+@pytest.mark.parametrize("gone", ["to a shelf", "with a retired aircraft"])
+def test_of_a_part_that_nobody_flies_with_nothing_is_mailed(gone: str) -> None:
+    stand = a_stand()
+    an_alert(stand)
+    if gone == "to a shelf":
+        StrutInstallation.objects.of(stand.operator).update(removed_at=NOW)
+    else:
+        Aircraft.objects.of(stand.operator).update(retired_at=NOW)
+
+    handle_change(change_id=a_change(stand, level="warning", at=later(days=60)).id, now=later(days=60))
+
+    assert (steps(stand), len(mail_of(stand))) == (["opened", "raised"], 1)
 
 
 def test_a_later_change_is_handled_after_the_earlier_ones_of_its_part() -> None:
