@@ -17,7 +17,7 @@ from servicing.readings.models import StrutReading
 from servicing.work.models import Servicing, TopUp, TopUpStep
 from servicing.work.sittings import MORE_DOSES, length_id
 from servicing.work.top_up_actions import append_step, audit, last_step, lock_top_up, new_step
-from servicing.work.top_up_rows import CONDITIONS, StepRow, completed_from, row_as_json, row_of
+from servicing.work.top_up_rows import CONDITIONS, StepRow, completed_from, row_as_json, row_of, same_step
 
 FOLLOWS: Final = "the step before it was put right"
 
@@ -46,7 +46,10 @@ def correct_step(
     if wrong is None:
         raise Missing("no such step")
     top_up = lock_top_up(actor.operator_id, wrong.top_up_id)
-    if correction_id and steps.filter(pk=correction_id, corrects=wrong).exists():
+    known = steps.filter(pk=correction_id, corrects=wrong).first() if correction_id else None
+    if known is not None:
+        if known.withdrawn != (row is None) or (row is not None and not same_step(known, row)):
+            raise Clash("this id was recorded with other figures")
         return top_up, False
     _refuse_ended(top_up, wrong)
     told = _told(list(top_up.live_steps))

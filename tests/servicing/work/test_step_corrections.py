@@ -96,6 +96,8 @@ def test_sent_again_it_is_done_once_and_a_second_correction_is_of_the_newest(ben
     corrected(bench, dose, **body)
     corrected(bench, dose, 200, **body)
 
+    corrected(bench, dose, 409, id=body["id"])
+    corrected(bench, dose, 409, id=body["id"], step=the_look(3.0, minutes=5, amount=1))
     corrected(bench, dose, 409, step=the_look(3.0, minutes=5, amount=1))
     again = corrected(bench, {"id": body["id"]}, step=the_look(3.0, minutes=5, amount=1))
 

@@ -1,16 +1,15 @@
 """The plan of a top-up as the person with the pump gets it, over HTTP."""
 
-from datetime import timedelta
-
 import pytest
 
 from servicing.work.models import Servicing, TopUpStep
-from tests.builders.fleet import NOW, a_leg, a_strut, a_type_sheet, an_operator, next_id
+from tests.builders.fleet import a_leg, a_strut, a_type_sheet, an_operator, next_id
 from tests.builders.work import a_hand_pump, equipment
 from tests.servicing.callers import caller_of
+from tests.servicing.work.topping import TOP_UPS as ADDRESS
+from tests.servicing.work.topping import the_look
 
 pytestmark = pytest.mark.django_db
-ADDRESS = "/api/v1/top-ups"
 
 
 @pytest.fixture
@@ -39,17 +38,6 @@ def leg(club):
 @pytest.fixture
 def caller(club):
     return caller_of(club, "mechanic")
-
-
-def the_look(extension, *, minutes=0.0, exercised="rocked", **values):
-    return {
-        "at": (NOW + timedelta(minutes=minutes)).isoformat(),
-        "extension": f"{extension} in",
-        "exercised": exercised,
-        "temperature": "70 degF",
-        "fuel": "240 lb",
-        **values,
-    }
 
 
 def the_dose(amount, extension, *, minutes, **values):
