@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import transaction
 
 from fleet.audit.actions import record_additions, record_change
-from fleet.gear.models import StrutInstallation
+from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
 from fleet.refusals import Clash, FieldFault, Missing, Refused
@@ -88,6 +88,7 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
     right.correction_reason = reason
     right.save(force_insert=True)
     _tell_hard_landings(actor.operator_id, [wrong, right])
+    _tell_parts_of(actor.operator_id, {wrong.aircraft_id, right.aircraft_id})
     record_change(
         actor=actor,
         action="usage corrected",
@@ -98,6 +99,17 @@ def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: Usag
         after={**figures_of(right), "reason": reason},
     )
     return right
+
+
+def _tell_parts_of(operator_id: uuid.UUID, aircraft_ids: set[uuid.UUID]) -> None:
+    """Let the looks of all parts that were ever on some aircraft be worked out anew: landings were put right."""
+    struts = StrutInstallation.objects.of(operator_id).filter(leg__aircraft_id__in=aircraft_ids)
+    tyres = TyreInstallation.objects.of(operator_id).filter(leg__aircraft_id__in=aircraft_ids)
+    nudge(
+        "assess_parts",
+        set(struts.values_list("strut_id", flat=True)),
+        set(tyres.values_list("tyre_id", flat=True)),
+    )
 
 
 def _tell_hard_landings(operator_id: uuid.UUID, usages: Sequence[Usage]) -> None:

@@ -4,6 +4,7 @@ import socket
 import time
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -24,6 +25,8 @@ from servicing.nudge import nudge
 from servicing.outbox.models import OutgoingMail
 from servicing.reinspection.models import Reinspection
 from servicing.schedule import SCHEDULE
+from servicing.usage.actions import add_usages, correct_usage
+from servicing.usage.rows import UsageRow
 from servicing.work.actions import add_servicings
 from tests.builders.alerts import a_change, an_alert
 from tests.builders.fleet import NOW, a_leg, a_person, a_token, next_id
@@ -165,6 +168,31 @@ def test_a_part_that_moved_takes_its_look_along_within_minutes(monkeypatch: pyte
         tasks.assess_parts(struts, tyres)
 
     assert Reinspection.objects.of(stand.operator).get().leg_id == nose.id
+
+
+@pytest.mark.django_db(transaction=True)
+def test_landings_put_right_are_counted_against_a_look_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[list[Any]] = []
+    app.set_current()
+    app.conf.broker_url = "memory://"
+    monkeypatch.setattr(app, "send_task", lambda name, args, **_: sent.append(args))
+    stand, now = a_stand(), timezone.now()
+    flown = UsageRow(aircraft_id=stand.aircraft.id, ended_at=now - timedelta(days=2), landings=30, hours=1.0)
+    usage = add_usages(actor=stand.actor, now=now, rows=[flown]).rows[0]
+    sealed = servicing_row(stand.leg, "seals replaced", done_at=now - timedelta(days=1))
+    add_servicings(actor=stand.actor, now=now, rows=[sealed])
+    tasks.assess_parts([str(stand.strut.id)], [])
+    look = Reinspection.objects.of(stand.operator).get()
+    assert look.due_landings == 35
+    sent.clear()
+
+    right = replace(flown, landings=3)
+    correct_usage(actor=stand.actor, now=now, usage_id=usage.id, row=right, reason="3 landings, not 30")
+    for struts, tyres in sent.copy():
+        tasks.assess_parts(struts, tyres)
+
+    look.refresh_from_db()
+    assert look.due_landings == 8
 
 
 @pytest.mark.django_db(transaction=True)
