@@ -216,6 +216,7 @@ def test_a_token_for_work_only_can_run_a_whole_top_up(club, leg):
         "UPDATE servicing_top_up_step SET amount = 9",
         "DELETE FROM servicing_top_up",
         "UPDATE servicing_top_up SET target_in = 9",
+        "UPDATE servicing_top_up SET hose_filled_first = NOT hose_filled_first",
     ],
 )
 def test_the_database_keeps_every_step(club, leg, actor, sql):
