@@ -28,7 +28,7 @@ from calculations.drift.losses import LossEstimate, estimate_losses
 from calculations.drift.model import STRUT_MODEL, DriftModel, Rules
 from calculations.drift.on_stop import surely_high, topped_out
 from calculations.drift.settings import Settings
-from calculations.drift.sweep import Swept, series_ends, sweep
+from calculations.drift.sweep import Swept, read_hot, series_ends, sweep
 from calculations.drift.thresholds import CLOSES_BELOW, opening_evidence
 
 
@@ -117,7 +117,7 @@ def assess(
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
     last_day = last_days(swept)
     dated = losing & ~service_now
-    disposition = _dispositions(histories, swept)
+    disposition = _dispositions(histories, swept, model)
     aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in SET_ASIDE])
     fitted, fitted_sd = _spread(histories, swept)
     set_aside = np.bincount(histories.readings.series[aside], minlength=histories.count)
@@ -219,10 +219,11 @@ def _symptoms(
     )
 
 
-def _dispositions(histories: Histories, swept: Swept) -> IntArray:
+def _dispositions(histories: Histories, swept: Swept, model: DriftModel) -> IntArray:
     code = DISPOSITIONS.index
     disposition = np.full(len(histories.readings.day), code(Disposition.IMPOSSIBLE))
     disposition[topped_out(histories)] = code(Disposition.TOPPED_OUT)
+    disposition[read_hot(histories, model)] = code(Disposition.HOT)
     # An outlier is confirmed by the reading after it; look one ahead within the series.
     nxt = np.concatenate([swept.confirmed[1:], [False]]) if len(swept.confirmed) else swept.confirmed
     series = histories.readings.series[swept.prepared.row]

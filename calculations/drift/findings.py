@@ -54,10 +54,12 @@ class Disposition(StrEnum):
     DUPLICATE = "duplicate"
     TOPPED_OUT = "topped_out"
     """On the upper stop, where it is as long with any more gas: its length is no evidence."""
+    HOT = "hot"
+    """A tyre just used: how warm its gas was nobody knows."""
 
 
 DISPOSITIONS: Final[tuple[Disposition, ...]] = tuple(Disposition)
-SET_ASIDE: Final = (Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE, Disposition.TOPPED_OUT)
+SET_ASIDE: Final = (Disposition.LONE_OUTLIER, Disposition.IMPOSSIBLE, Disposition.TOPPED_OUT, Disposition.HOT)
 """What is not counted."""
 
 

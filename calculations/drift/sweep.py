@@ -11,7 +11,7 @@ from calculations.drift.bank import run_bank
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
-from calculations.drift.model import DriftModel
+from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.on_stop import topped_out
 from calculations.drift.settings import FleetHabits
 
@@ -76,11 +76,17 @@ class Swept:
         return self.outlier & ~self.confirmed
 
 
-def possible_readings(histories: Histories) -> BoolArray:
+def possible_readings(histories: Histories, model: DriftModel = STRUT_MODEL) -> BoolArray:
     """Return which readings can be readings of a strut that is free to move."""
     raw = histories.readings.raw_in
     full = histories.struts.full_extension_in[histories.readings.series]
-    return np.isfinite(raw) & (raw > 0.0) & ~(raw > LONGER_THAN_TUBE * full) & ~topped_out(histories)
+    possible = np.isfinite(raw) & (raw > 0.0) & ~(raw > LONGER_THAN_TUBE * full)
+    return possible & ~topped_out(histories) & ~read_hot(histories, model)
+
+
+def read_hot(histories: Histories, model: DriftModel) -> BoolArray:
+    """Return which readings were taken where nothing is known of the part's own temperature."""
+    return np.asarray(~histories.readings.exercised & np.isinf(model.friction_resting_sd))
 
 
 def strut_priors(histories: Histories, model: DriftModel, habits: FleetHabits) -> Priors:
@@ -130,7 +136,7 @@ def sweep(histories: Histories, model: DriftModel, habits: FleetHabits, *, keep_
         Keep all that was computed of series whose last evidence is above this, for a closer look.
     """
     model = with_habits(model, habits)
-    usable = possible_readings(histories)
+    usable = possible_readings(histories, model)
     prepared = prepare(histories, usable, model, habits)
     priors = strut_priors(histories, model, habits)
     swept = _unswept(prepared, usable, priors, histories.count)

@@ -50,7 +50,7 @@ class TyreReadings:
     pressure_psig, temperature_f : array
         As read, and the temperature of the tyre's air then [psi gauge], [degF].
     cold : array of bool
-        At rest long enough to have air temperature; hot readings count for little.
+        At rest long enough to have air temperature; hot readings are set aside.
     gauge_sd_psi, temperature_sd_f : array
         How well each was known.
     atmosphere_psia : array

@@ -13,7 +13,7 @@ PERMEATION_PERCENT_PER_DAY: Final = 0.05
 PERMEATION_SD_PERCENT_PER_DAY: Final = 0.03
 FAST_PERCENT_PER_DAY: Final = 0.3
 """Above this a rate's upper end is not to be relied on: say "fast"."""
-COLD_SD_PERCENT, HOT_SD_PERCENT = 0.3, 6.0
+COLD_SD_PERCENT: Final = 0.3
 """What is left beside gauge and thermometer; a tyre just used is warmer than the air by nobody knows how much."""
 FILLING_WARMS_F, FILLING_WARMS_SD_F = 5.0, 5.0
 """How much warmer than the air the gas is when the pressure after an inflation is read; ASSUMED.
@@ -58,7 +58,7 @@ TYRE_MODEL: Final = DriftModel(
     agreeing_share=0.7,
     doubtful=math.inf,  # the work itself tells how high a tyre stands after it
     friction_exercised_sd=COLD_SD_PERCENT,
-    friction_resting_sd=HOT_SD_PERCENT,
+    friction_resting_sd=math.inf,  # a hot tyre is set aside
     unrecorded_top_up_sd=5.0,
     slot_days=7.0,
     slots=16,

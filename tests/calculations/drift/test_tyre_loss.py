@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 
 from calculations.drift import (
+    DISPOSITIONS,
     FINDINGS,
     TYRE_SETTINGS,
+    Disposition,
     Events,
     Finding,
     TyreReadings,
@@ -78,17 +80,17 @@ def test_a_flat_or_negative_gauge_is_no_reading() -> None:
     assert result.drift.readings_set_aside[0] == 1
 
 
-def test_a_hot_reading_counts_for_little() -> None:
-    day = np.arange(0.0, 120.0, 6.0)
-    pressure = np.full(len(day), 30.0)
-    pressure[-1] = 34.0
-    cold = np.ones(len(day), bool)
-    cold[-1] = False
-    histories, tyres = one_tyre(pressure, day, cold)
+def test_hot_readings_are_set_aside_however_many() -> None:
+    """Each 50 degF warmer than the air: (30 + 14.7) * 50/530 = 4.2 psi more."""
+    day = np.arange(0.0, 240.0, 6.0)
+    cold = day < 120.0
+    histories, tyres = one_tyre(np.where(cold, 30.0, 34.2), day, cold)
 
-    result = assess_tyres(histories, tyres, now_day=115.0)
+    result = assess_tyres(histories, tyres, now_day=day[-1])
 
-    assert result.pressure_now_psig[0] == pytest.approx(30.0, abs=0.3)
+    assert result.pressure_now_psig[0] == pytest.approx(30.0, abs=0.1)
+    assert (result.drift.readings_used[0], result.drift.readings_set_aside[0]) == (20, 20)
+    assert {DISPOSITIONS[one] for one in result.drift.disposition[~cold]} == {Disposition.HOT}
 
 
 def test_simulated_tyres_punctures_are_found_and_healthy_ones_left_alone() -> None:
