@@ -187,10 +187,12 @@ def new_step(top_up: TopUp, row: StepRow, *, before: TopUpStep | None, now: date
 
 
 def append_step(actor: Actor, top_up: TopUp, step: TopUpStep) -> None:
-    """Write a step: behind those that came in before it, or in the place of the one that it corrects."""
-    instead = step.corrects.sequence if step.corrects else None
-    step.sequence = instead or top_up.steps.filter(superseded=False).count() + 1
-    step.top_up, step.person_id = top_up, actor.person_id
+    """Write a step: behind those that came in before it, or in the place and by the hand of the one it corrects."""
+    if step.corrects:
+        step.sequence, step.person_id = step.corrects.sequence, step.corrects.person_id
+    else:
+        step.sequence, step.person_id = top_up.steps.filter(superseded=False).count() + 1, actor.person_id
+    step.top_up = top_up
     step.save(force_insert=True)
 
 

@@ -209,5 +209,17 @@ def test_a_dose_is_put_right_to_have_come_from_another_pump(bench: Bench) -> Non
     assert answer["plan"]["learned"]["doses"] == 0
 
 
+def test_who_gave_the_dose_stays_who_gave_it(bench: Bench) -> None:
+    dose = bench.dose(12, 3.0, minutes=5)["steps"][-1]
+    other = caller_of(bench.club, "coordinator")
+    body = {"reason": "miscounted", "step": the_look(3.0, minutes=5, amount=2)}
+
+    answer = other.post(f"{STEPS}/{dose['id']}/corrections", body).json()
+
+    assert answer["steps"][-1]["by"] == dose["by"]
+    audited = AuditEntry.objects.of(bench.club).get(action="step corrected")
+    assert audited.person_id != TopUpStep.objects.of(bench.club).get(pk=dose["id"]).person_id
+
+
 def without_none(body: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in body.items() if value is not None}
