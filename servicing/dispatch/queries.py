@@ -96,7 +96,7 @@ def _legs(operator: Operator, states: dict[uuid.UUID, AircraftState]) -> list[Le
     struts = StrutInstallation.objects.of(operator).filter(**on_legs).select_related("strut__standing")
     tyres = TyreInstallation.objects.of(operator).filter(**on_legs).select_related("tyre__standing")
     strut_on = {row.leg_id: row for row in struts.annotate(last=_last_reading(operator, StrutReading, "strut"))}
-    tyre_on = {row.leg_id: row for row in tyres.annotate(last=_last_reading(operator, TyreReading, "tyre"))}
+    tyre_on = {row.leg_id: row for row in tyres.annotate(last=_last_reading(operator, TyreReading, "tyre", "hot"))}
     strut_readings = _by_id(StrutReading.objects.of(operator), [row.last for row in strut_on.values()])
     tyre_readings = _by_id(TyreReading.objects.of(operator), [row.last for row in tyre_on.values()])
     return [
@@ -111,9 +111,9 @@ def _legs(operator: Operator, states: dict[uuid.UUID, AircraftState]) -> list[Le
     ]
 
 
-def _last_reading(operator: Operator, model: Any, part: str) -> Subquery:
+def _last_reading(operator: Operator, model: Any, part: str, *least: str) -> Subquery:
     live = model.objects.of(operator).filter(**{part: OuterRef(part)}, superseded=False, withdrawn=False)
-    return Subquery(live.order_by("-taken_at", "-id").values("id")[:1])
+    return Subquery(live.order_by(*least, "-taken_at", "-id").values("id")[:1])
 
 
 def _by_id(rows: Any, ids: Sequence[uuid.UUID | None]) -> dict[uuid.UUID, Any]:

@@ -114,8 +114,10 @@ def tyre_rows(
         rate_low=numbers(-found.loss_high),
         rate_high=numbers(-found.loss_low),
     )
+    last_cold = _last_cold_days(gathered.histories).tolist()
     for index, (row, values, state) in enumerate(zip(common, own, states, strict=True)):
         row |= values
+        row["last_reading_at"] = _moment(last_cold[index])
         row |= {name: state[name] for name in ("band", "landings_to_wear_limit")}
         row["evidence"] |= {name: state[name] for name in ("pressure_check", "tread")}
         row["evidence"]["fast"] = bool(found.fast[index])
@@ -188,6 +190,17 @@ def _last_days(histories: Histories) -> npt.NDArray[np.float64]:
     some = ends > histories.offsets[:-1]
     days = np.full(histories.count, np.nan)
     days[some] = histories.readings.day[ends[some] - 1]
+    return days
+
+
+def _last_cold_days(histories: Histories) -> npt.NDArray[np.float64]:
+    """Return when each tyre was last read cold; one only ever read hot waits for that since its first reading."""
+    begins, ends = histories.offsets[:-1], histories.offsets[1:]
+    some = ends > begins
+    cold = histories.readings.exercised
+    last = np.maximum.accumulate(np.where(cold, np.arange(len(cold)), -1))[ends[some] - 1]
+    days = np.full(histories.count, np.nan)
+    days[some] = histories.readings.day[np.maximum(last, begins[some])]
     return days
 
 

@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from typing import Any
 
 from fleet.operators.models import Operator
 from servicing.readings.models import StrutReading, TyreReading
@@ -17,7 +18,8 @@ class ReadingsTaken:
     def __init__(self, operator: Operator, looks: Sequence[Reinspection]) -> None:
         self._by_part = {
             **_taken_by_part(operator, StrutReading, "strut_id", [look for look in looks if look.strut_id]),
-            **_taken_by_part(operator, TyreReading, "tyre_id", [look for look in looks if look.tyre_id]),
+            # A tyre read hot is still to be read cold.
+            **_taken_by_part(operator, TyreReading, "tyre_id", [look for look in looks if look.tyre_id], hot=False),
         }
 
     def first_for(self, look: Reinspection, until: datetime | None) -> Taken | None:
@@ -28,7 +30,11 @@ class ReadingsTaken:
 
 
 def _taken_by_part(
-    operator: Operator, model: type[StrutReading] | type[TyreReading], part: str, looks: Iterable[Reinspection]
+    operator: Operator,
+    model: type[StrutReading] | type[TyreReading],
+    part: str,
+    looks: Iterable[Reinspection],
+    **counting: Any,
 ) -> dict[uuid.UUID | None, list[Taken]]:
     waiting = list(looks)
     if not waiting:
@@ -40,6 +46,7 @@ def _taken_by_part(
             taken_at__gte=min(look.counts_from for look in waiting),
             superseded=False,
             withdrawn=False,
+            **counting,
         )
         .order_by("taken_at", "id")
     )

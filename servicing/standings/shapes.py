@@ -66,7 +66,9 @@ class StandingAnswer(serializers.Serializer[Any]):
     forecast = StandingForecast()
     readings_used = serializers.IntegerField(allow_null=True)
     readings_set_aside = serializers.IntegerField(allow_null=True)
-    last_reading_at = serializers.DateTimeField(allow_null=True)
+    last_reading_at = serializers.DateTimeField(
+        allow_null=True, help_text="Of a tyre the last one read cold; the first, if it was only ever read hot."
+    )
     assessed_at = serializers.DateTimeField(allow_null=True)
 
 

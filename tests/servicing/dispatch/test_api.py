@@ -157,6 +157,12 @@ def test_old_readings_missing_readings_and_a_missing_strut_are_said(client_of: C
     a_tyre_reading(old)
     assert codes(answer_for(old, client_of)) == [("stale_reading", "no current readings")]
 
+    read_hot = a_stand()
+    a_strut_reading(read_hot)
+    a_tyre_reading(read_hot, taken_at=NOW - timedelta(days=31))
+    a_tyre_reading(read_hot, taken_at=NOW - timedelta(days=1), hot=True)
+    assert codes(answer_for(read_hot, client_of)) == [("stale_reading", "no current readings")]
+
     StrutInstallation.objects.of(old.operator).update(removed_at=NOW)
     assert codes(answer_for(old, client_of)) == [("nothing_installed", "no current readings")]
 

@@ -45,7 +45,18 @@ def test_a_hot_reading_is_set_aside() -> None:
     read(stand, 29.0, 2)
     read(stand, 35.0, 0, hot=True)
 
-    assert standing(stand).evidence["pressure_check"]["share"] == pytest.approx(29.0 / 31.2, abs=5e-4)
+    row = standing(stand)
+
+    assert row.evidence["pressure_check"]["share"] == pytest.approx(29.0 / 31.2, abs=5e-4)
+    assert row.last_reading_at == NOW - timedelta(days=2, hours=1)
+
+
+def test_a_tyre_only_ever_read_hot_waits_for_a_cold_reading_since_its_first() -> None:
+    stand = a_stand()
+    read(stand, 35.0, 40, hot=True)
+    read(stand, 34.0, 0, hot=True)
+
+    assert standing(stand).last_reading_at == NOW - timedelta(days=40, hours=1)
 
 
 def test_after_inflating_nobody_knows_the_band_until_it_is_read() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from fleet.gear.models import StrutInstallation
+from servicing.drift.actions import sweep
 from servicing.readings.actions import add_strut_readings, add_tyre_readings
 from servicing.readings.correcting import withdraw_strut_reading
 from servicing.reinspection.models import Reason, Reinspection
@@ -236,6 +237,23 @@ def test_an_overdue_reading_asks_once_and_any_newer_reading_does_it() -> None:
 
     # Taken before the look was opened, by a telephone that was offline since.
     read(stand, later(days=29))
+    review(stand, later(days=41))
+
+    assert opened(stand) == []
+
+
+def test_a_tyre_read_hot_is_still_to_be_read_cold() -> None:
+    stand = a_stand()
+    add_tyre_readings(actor=stand.actor, now=NOW, entries=[a_tyre_entry(stand.leg, taken_at=NOW)])
+    sweep(now=NOW)
+    hot = a_tyre_entry(stand.leg, taken_at=later(days=39), hot=True)
+    add_tyre_readings(actor=stand.actor, now=later(days=39), entries=[hot])
+    sweep(now=later(days=40))
+    review_operator(operator=stand.operator, now=later(days=40))
+    assert [reason for reason, *_ in opened(stand)] == [Reason.OVERDUE]
+
+    cold = a_tyre_entry(stand.leg, taken_at=later(days=41))
+    add_tyre_readings(actor=stand.actor, now=later(days=41), entries=[cold])
     review(stand, later(days=41))
 
     assert opened(stand) == []
