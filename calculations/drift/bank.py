@@ -35,10 +35,8 @@ BEYOND_DOUBT: Final = np.float32(80.0)
 
 @dataclass(frozen=True)
 class Bank:
-    """Evidence after every reading (steps, lanes) and the bank as it stood at the last."""
+    """The bank as it stood at the last reading."""
 
-    evidence: Single
-    """ln of the mean likelihood ratio of a leak against none."""
     log_ratio: Single
     """(rates, slots, lanes)"""
     response: Single
@@ -47,9 +45,14 @@ class Bank:
     """(slots, lanes)"""
 
 
+def evidence_after_each(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Single:
+    """Return ln of the mean likelihood ratio of a leak against none after every reading, (steps, lanes)."""
+    return _Sweep(lanes, filtered, model).evidence_after_each()
+
+
 def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Bank:
-    """Weigh every leak in the bank after every reading."""
-    return _Sweep(lanes, filtered, model).run()
+    """Weigh every leak in the bank by all readings."""
+    return _Sweep(lanes, filtered, model).at_last()
 
 
 @dataclass(frozen=True)
@@ -125,24 +128,36 @@ class _Sweep:
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
         self.pending_any = False
-        self.evidence = np.zeros(lanes.value.shape, np.float32)
         self.h = filtered.h.astype(np.float32)
         here = lanes.position >= 0
         self.inverse_sd = np.divide(1.0, filtered.sd, where=here, out=np.zeros_like(filtered.sd)).astype(np.float32)
         self.error = filtered.innovation.astype(np.float32) * self.inverse_sd
         self.waits = filtered.outlier & ~filtered.confirmed
+        self.plain_loss = huber_loss(self.error, self.bound)
+        self.plain_loss[self.waits] = 0.0
         self.any_waits = np.any(self.waits, axis=1)
         self.ages = (lanes.day - lanes.day[0]).astype(np.float32)
         self.settles = np.any(lanes.settle_variance > 0, axis=1)
 
-    def run(self) -> Bank:
-        for step, active in enumerate(self.lanes.active):
-            n = int(active)
-            self._renew_slots(step)
-            self._weigh(step, n, self._shape(step, n))
+    def evidence_after_each(self) -> Single:
+        evidence, odds = np.zeros(self.lanes.value.shape, np.float32), self.buffers[0]
+        with np.errstate(over="ignore"):
+            for step, n in enumerate(self.lanes.active.tolist()):
+                self._take(step, n)
+                np.subtract(self.plain[:n], self.loss[:, :, :n], out=odds[:, :, :n])
+                np.exp(odds[:, :, :n], out=odds[:, :, :n])
+                np.log(odds[:, :, :n].sum(axis=(0, 1)), out=evidence[step, :n])
+        return np.minimum(evidence, BEYOND_DOUBT, out=evidence)
+
+    def at_last(self) -> Bank:
+        for step, n in enumerate(self.lanes.active.tolist()):
+            self._take(step, n)
         log_ratio = self.plain - self.loss + self.head_start[:, None]
-        np.minimum(self.evidence, BEYOND_DOUBT, out=self.evidence)
-        return Bank(self.evidence, log_ratio, self.response, self.start + self.lanes.day[0])
+        return Bank(log_ratio, self.response, self.start + self.lanes.day[0])
+
+    def _take(self, step: int, n: int) -> None:
+        self._renew_slots(step)
+        self._weigh(step, n, self._shape(step, n))
 
     def _renew_slots(self, step: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
@@ -204,12 +219,7 @@ class _Sweep:
         small *= np.float32(0.5)
         error -= small
         loss += error
-        self.plain[:n] += huber_loss(e, self.bound)
-        np.subtract(self.plain[:n], loss, out=error)
-        with np.errstate(over="ignore"):
-            np.exp(error, out=error)
-            odds = error.sum(axis=(0, 1))
-        np.log(odds, out=self.evidence[step, :n])
+        self.plain[:n] += self.plain_loss[step, :n]
 
     def _settle_pending(self, agreed: IntArray) -> None:
         """Count the readings held back that this one agrees with; forget the others."""

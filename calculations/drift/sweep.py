@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.bank import run_bank
+from calculations.drift.bank import evidence_after_each
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
@@ -117,7 +117,7 @@ def chunks(prepared: Prepared, priors: Priors, model: DriftModel, lanes: int = L
         chunk = lay_out(prepared, chosen)
         own = Priors(priors.mean[:, chosen], priors.variance[:, chosen], priors.noise_factor[:, chosen])
         filtered = run_filter(chunk, own, model)
-        return Chunk(chunk, filtered, run_bank(chunk, filtered, model).evidence)
+        return Chunk(chunk, filtered, evidence_after_each(chunk, filtered, model))
 
     groups = lane_groups(prepared, lanes)
     if len(groups) < 2:
