@@ -25,7 +25,8 @@ from calculations.drift.fluid_evidence import weigh_kind
 from calculations.drift.forecast import FORECAST_DAYS
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.losses import LossEstimate, estimate_losses
-from calculations.drift.model import STRUT_MODEL, DriftModel, Rules
+from calculations.drift.model import DAYS_PER_MONTH, STRUT_MODEL, DriftModel, Rules
+from calculations.drift.normal import NORMAL_05
 from calculations.drift.on_stop import surely_high, topped_out
 from calculations.drift.settings import Settings
 from calculations.drift.sweep import Swept, read_hot, series_ends, sweep
@@ -75,7 +76,8 @@ class Assessments:
     disposition: IntArray
     """Per reading of the histories: index into :data:`calculations.drift.findings.DISPOSITIONS`."""
     fitted_in: FloatArray
-    """Per reading: level at sheet conditions as known then; NaN where the reading is impossible."""
+    """Per reading: level at sheet conditions as known then; of a loss that stands, on its line as known now, since
+    it began or the last work. NaN where the reading is impossible."""
     fitted_sd_in: FloatArray
 
 
@@ -119,7 +121,7 @@ def assess(
     dated = losing & ~service_now
     disposition = _dispositions(histories, swept, model)
     aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in SET_ASIDE])
-    fitted, fitted_sd = _spread(histories, swept)
+    fitted, fitted_sd = _fitted(histories, swept, estimate, losing, last_work(histories, model))
     set_aside = np.bincount(histories.readings.series[aside], minlength=histories.count)
     return Assessments(
         finding=finding,
@@ -237,10 +239,21 @@ def _dispositions(histories: Histories, swept: Swept, model: DriftModel) -> IntA
     return disposition
 
 
-def _spread(histories: Histories, swept: Swept) -> tuple[FloatArray, FloatArray]:
-    fitted = np.full(len(histories.readings.day), np.nan)
-    fitted_sd = fitted.copy()
-    fitted[swept.prepared.row], fitted_sd[swept.prepared.row] = swept.level, np.sqrt(swept.level_variance)
+def _fitted(
+    histories: Histories, swept: Swept, estimate: LossEstimate, losing: BoolArray, worked_day: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    row, day, last_day = swept.prepared.row, swept.prepared.day, last_days(swept)
+    level, sd = swept.level.copy(), np.sqrt(swept.level_variance)
+    offsets, begins = swept.prepared.offsets, np.maximum(estimate.onset_day, worked_day)
+    for series in np.flatnonzero(losing):
+        own = slice(offsets[series], offsets[series + 1])
+        since = own.start + np.searchsorted(day[own], begins[series])
+        on_line = slice(since, own.stop)
+        ahead = (last_day[series] - day[on_line]) / DAYS_PER_MONTH
+        level[on_line] = estimate.level[series] + estimate.loss[series] * ahead
+        sd[on_line] = (estimate.level_high[series] - estimate.level_low[series]) / (2.0 * NORMAL_05)
+    fitted, fitted_sd = np.full((2, len(histories.readings.day)), np.nan)
+    fitted[row], fitted_sd[row] = level, sd
     return fitted, fitted_sd
 
 

@@ -1,6 +1,6 @@
 """How standings, histories and trends look in answers."""
 
-from typing import Any
+from typing import Any, Final
 
 from rest_framework import serializers
 
@@ -9,6 +9,11 @@ from fleet.web.quantities import QuantityField
 from servicing.alerts.shapes import FINDINGS
 from servicing.drift.models import Level
 from servicing.readings.strut_answers import PressureCheckAnswer
+
+_FITTED: Final = (
+    "Level as known after this reading; of a loss that stands, on its line as known now, since it began or the last "
+    "work."
+)
 
 
 class StandingFilters(serializers.Serializer[Any]):
@@ -213,7 +218,7 @@ class StrutTrendPoint(serializers.Serializer[Any]):
     raw = QuantityField("length")
     corrected = QuantityField("length")
     disposition = serializers.ChoiceField([disposition.value for disposition in DISPOSITIONS])
-    fitted = QuantityField("length", allow_null=True, help_text="Level as known after this reading.")
+    fitted = QuantityField("length", allow_null=True, help_text=_FITTED)
     fitted_sd = QuantityField("length", allow_null=True, help_text="Its standard uncertainty.")
 
 
@@ -225,7 +230,7 @@ class TyreTrendPoint(serializers.Serializer[Any]):
     raw_percent = serializers.FloatField()
     corrected_percent = serializers.FloatField()
     disposition = serializers.ChoiceField([disposition.value for disposition in DISPOSITIONS])
-    fitted_percent = serializers.FloatField(allow_null=True)
+    fitted_percent = serializers.FloatField(allow_null=True, help_text=_FITTED)
     fitted_sd_percent = serializers.FloatField(allow_null=True)
 
 

@@ -98,6 +98,9 @@ def test_a_losing_strut_is_found_with_rate_onset_and_date() -> None:
     assert result.check_first[0] is CheckFirst.LOOK_FOR_FLUID
     assert result.loss_low[0] < 0.2 < result.loss_high[0]
     assert 130.0 < result.onset_day[0] < 215.0
+    # What is told of each reading is on the line that the chart draws down to the level told.
+    assert result.fitted_in[until.sum() - 1] == result.level_in[0]
+    assert result.fitted_in[until.sum() - 3] > result.level_in[0]
     assert result.level[0] in (Level.CAUTION, Level.WARNING)
 
 
