@@ -5,6 +5,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Final
 
+from fleet.operators.local_day import today_at
 from servicing.alerts.models import Alert
 from servicing.alerts.wording import plain_words
 from servicing.drift.models import Level
@@ -83,28 +84,27 @@ def _part(look: Reinspection) -> str:
     return "strut" if look.strut_id else "tyre"
 
 
-def against_by_strut(
-    position: str, last: LastStrutReading | None, low_in: float, high_in: float, today: date
-) -> list[AgainstIt]:
-    """Return what the last reading of a strut asks for: outside the limits, or too old, or not there."""
+def against_by_strut(position: str, last: LastStrutReading | None, low_in: float, high_in: float) -> list[AgainstIt]:
+    """Return what the last reading of a strut asks for: outside the limits, or not there."""
     if last is None:
         return [AgainstIt(Readiness.NO_READINGS, "never_read", position, "strut", "never read")]
-    found = []
     outside = max(low_in - last.corrected_in, last.corrected_in - high_in)
-    if outside > 0:
-        sure = outside > _SURELY * last.uncertainty_in and not last.set_aside
-        side = "below the low limit" if last.corrected_in < low_in else "above the high limit"
-        asks = Readiness.DECIDE if sure else Readiness.LOOK_FIRST
-        words = f"last reading {side} at the sheet's conditions"
-        found.append(AgainstIt(asks, "outside_limits", position, "strut", words, last.taken_at))
-    return found + against_by_age(position, "strut", last.taken_at, today)
+    if outside <= 0:
+        return []
+    sure = outside > _SURELY * last.uncertainty_in and not last.set_aside
+    side = "below the low limit" if last.corrected_in < low_in else "above the high limit"
+    asks = Readiness.DECIDE if sure else Readiness.LOOK_FIRST
+    words = f"last reading {side} at the sheet's conditions"
+    return [AgainstIt(asks, "outside_limits", position, "strut", words, last.taken_at)]
 
 
-def against_by_age(position: str, part: str, last_at: datetime | None, today: date) -> list[AgainstIt]:
+def against_by_age(
+    position: str, part: str, last_at: datetime | None, today: date, time_zone: str
+) -> list[AgainstIt]:
     """Return that a reading is too old to say anything; a part that is never read is its club's choice."""
     if last_at is None:
         return []
-    days = (today - last_at.date()).days
+    days = (today - today_at(time_zone, last_at)).days
     if days <= READING_EXPECTED_DAYS:
         return []
     return [AgainstIt(Readiness.NO_READINGS, "stale_reading", position, part, f"last read {days} days ago", last_at)]

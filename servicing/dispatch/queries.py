@@ -70,7 +70,7 @@ def dispatch_states(operator: Operator, now: datetime, registration: str | None 
     for state in _legs(operator, states):
         owner = states[state.leg.aircraft_id]
         owner.legs.append(state)
-        owner.reasons.extend(_against_leg(state, today))
+        owner.reasons.extend(_against_leg(state, today, operator.time_zone))
     where: dict[uuid.UUID | None, Leg] = {
         part_id: state.leg for owner in states.values() for state in owner.legs for part_id in state.part_ids
     }
@@ -130,11 +130,12 @@ def _judged(strut: Any, reading: StrutReading | None) -> LastStrutReading | None
     return LastStrutReading(reading.taken_at, reading.corrected_in, reading.uncertainty_in, str(reading.id) in aside)
 
 
-def _against_leg(state: LegState, today: date) -> list[AgainstIt]:
+def _against_leg(state: LegState, today: date, time_zone: str) -> list[AgainstIt]:
     position, sheet = state.leg.position, state.leg.sheet
-    found = against_by_age(position, "tyre", state.last_tyre_reading_at, today)
+    found = against_by_age(position, "tyre", state.last_tyre_reading_at, today, time_zone)
     if state.strut is None:
         words = "no strut is recorded on this leg"
         return [*found, AgainstIt(Readiness.NO_READINGS, "nothing_installed", position, "strut", words)]
-    limits = sheet.low_limit_in, sheet.high_limit_in
-    return found + against_by_strut(position, state.last_strut_reading, *limits, today)
+    last = state.last_strut_reading
+    found += against_by_strut(position, last, sheet.low_limit_in, sheet.high_limit_in)
+    return found + against_by_age(position, "strut", last.taken_at if last else None, today, time_zone)

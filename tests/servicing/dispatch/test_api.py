@@ -1,7 +1,7 @@
 """Dispatch over HTTP: what is known against each aircraft today."""
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -19,7 +19,7 @@ from servicing.reinspection.reviewing import review_operator
 from servicing.usage.actions import add_usages
 from servicing.usage.rows import UsageRow
 from tests.builders.alerts import an_alert, looks_of
-from tests.builders.fleet import NOW, a_type_sheet, later
+from tests.builders.fleet import NOW, a_type_sheet, an_operator, later
 from tests.builders.readings import Stand, a_stand, a_strut_entry, a_strut_reading, a_tyre_reading
 
 pytestmark = pytest.mark.django_db
@@ -165,6 +165,24 @@ def test_old_readings_missing_readings_and_a_missing_strut_are_said(client_of: C
 
     StrutInstallation.objects.of(old.operator).update(removed_at=NOW)
     assert codes(answer_for(old, client_of)) == [("nothing_installed", "no current readings")]
+
+
+@pytest.mark.parametrize(
+    ("time_zone", "taken_at", "found"),
+    [  # the clock stands at 22:30 of 2 March in Auckland, at 23:30 of 1 March in Honolulu
+        ("Pacific/Auckland", "2026-01-30T10:59:00Z", ["last read 31 days ago"]),
+        ("Pacific/Auckland", "2026-01-30T11:01:00Z", []),
+        ("Pacific/Honolulu", "2026-01-30T09:59:00Z", ["last read 31 days ago"]),
+        ("Pacific/Honolulu", "2026-01-30T10:01:00Z", []),
+    ],
+)
+def test_the_age_of_a_reading_counts_the_days_of_the_club_s_own_calendar(
+    client_of: Client, time_zone: str, taken_at: str, found: list[str]
+) -> None:
+    stand = a_stand(an_operator(time_zone=time_zone))
+    a_strut_reading(stand, taken_at=datetime.fromisoformat(taken_at))
+
+    assert [reason["words"] for reason in answer_for(stand, client_of)["reasons"]] == found
 
 
 def test_the_weightiest_reason_decides_and_comes_first(stand: Stand, client_of: Client) -> None:
