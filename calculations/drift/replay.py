@@ -43,17 +43,31 @@ class Replay:
     others: Episodes
 
 
-def replay(histories: Histories, settings: Settings | None = None, model: DriftModel = STRUT_MODEL) -> Replay:
+def replay(
+    histories: Histories,
+    settings: Settings | None = None,
+    model: DriftModel = STRUT_MODEL,
+    *,
+    since_day: FloatArray | None = None,
+) -> Replay:
     """Return what would have been told, and until when, as it would have been seen.
 
     What holds after every reading comes out of one sweep; only where a loss opens, which is seldom, is the
     fine assessment made from the history cut off there.
+
+    Parameters
+    ----------
+    since_day : array, (series,)
+        For struts that were judged by one sheet and then by another: the strut's whole history stands once for each
+        sheet, in that order, each with the day from which on its sheet held, and the first with -inf. Without it each
+        series is a strut of its own. A finding that goes on under the next sheet is told once, where it opened.
     """
     settings = settings or Settings()
+    since = np.full(histories.count, -np.inf) if since_day is None else since_day
     swept = sweep(histories, model, settings.habits)
     _, losing = alerts_after_each(swept, settings, model.rules.settling_days)
     finding = findings_after_each(histories, swept, losing, settings.habits, model)
-    told = _episodes(*_with_stops(histories, swept, finding, model))
+    told = _episodes(*_with_stops(histories, swept, finding, model), since)
     lost = np.isin(told.finding, [FINDINGS.index(loss) for loss in LOSSES])
     losses, others = _only(told, lost), _only(told, ~lost & (told_level(told.finding) > Level.NONE))
     known = cut_off(histories, losses.series, losses.opened_day)
@@ -77,12 +91,17 @@ def _with_stops(
     return histories.readings.day[rows], series[rows], np.insert(finding, before, found)
 
 
-def _episodes(day: FloatArray, series: IntArray, finding: IntArray) -> Episodes:
-    """Return the runs of readings of one series after which the same was found."""
-    changed = np.flatnonzero((np.diff(series) != 0) | (np.diff(finding) != 0)) + 1
+def _episodes(day: FloatArray, series: IntArray, finding: IntArray, since_day: FloatArray) -> Episodes:
+    """Return the runs of readings of one strut after which the same was found, while each series counted."""
+    until_day = np.append(since_day[1:], -np.inf)
+    until_day[np.isneginf(until_day)] = np.inf
+    counts = (day >= since_day[series]) & (day < until_day[series])
+    day, series, finding = day[counts], series[counts], finding[counts]
+    strut = np.cumsum(np.isneginf(since_day))[series]
+    changed = np.flatnonzero((np.diff(strut) != 0) | (np.diff(finding) != 0)) + 1
     begins = np.concatenate([[0], changed]) if len(series) else changed
     closed = np.full(len(begins), np.nan)
-    follows = series[begins[1:]] == series[begins[:-1]]
+    follows = strut[begins[1:]] == strut[begins[:-1]]
     closed[:-1][follows] = day[begins[1:]][follows]
     return Episodes(series[begins], day[begins], closed, finding[begins])
 

@@ -55,7 +55,8 @@ class BacktestView(OperatorView):
         """Replay the struts' histories reading by reading, each judged by what had been read and done by then.
 
         It takes the history as it is known today: corrections count from the start, what was sent in late counts as
-        in time, and today's sheets and what was learned of the fleet hold throughout.
+        in time, and today's sheets and what was learned of the fleet hold throughout. A strut that was on several
+        legs is judged by the sheet of the leg that it was on then, and told under that leg and aircraft.
 
         A row for each finding above level `none`, from the reading that opened it to the one that closed it: losses,
         struts that stand high or low or stick, and readings to repeat. What work alone tells, such as two top-ups

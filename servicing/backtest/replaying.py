@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
@@ -14,7 +14,9 @@ import numpy.typing as npt
 
 from calculations.drift import FINDINGS, Episodes, Level, Replay, Settings, replay, told_level
 from fleet.gear.models import StrutInstallation
-from servicing.drift.gather import StrutHistories, gather_struts
+from servicing.backtest.stays import as_judged
+from servicing.drift.gather import gather_struts
+from servicing.drift.places import Place
 from servicing.drift.settings import settings_of
 
 STRUTS_AT_ONCE: Final = 2000
@@ -61,16 +63,16 @@ def told(operator_id: uuid.UUID, settings: Settings) -> list[Told]:
     strut_ids = list(rows.distinct())
     found: list[Told] = []
     for start in range(0, len(strut_ids), STRUTS_AT_ONCE):
-        gathered = gather_struts(operator_id, strut_ids[start : start + STRUTS_AT_ONCE])
-        replayed = replay(gathered.histories, settings)
-        found += [*_losses(gathered, replayed), *_others(gathered, replayed.others)]
+        judged = as_judged(gather_struts(operator_id, strut_ids[start : start + STRUTS_AT_ONCE]))
+        replayed = replay(judged.histories, settings, since_day=judged.since_day)
+        found += [*_losses(judged.places, replayed), *_others(judged.places, replayed.others)]
     return sorted(found, key=lambda one: (one.aircraft, one.leg, one.opened_at))
 
 
-def _losses(gathered: StrutHistories, found: Replay) -> Iterator[Told]:
+def _losses(places: Sequence[Place], found: Replay) -> Iterator[Told]:
     opened = found.as_opened
     episodes = Episodes(found.series, found.opened_day, found.closed_day, opened.finding)
-    for number, told in enumerate(_episodes(gathered, episodes, opened.level)):
+    for number, told in enumerate(_episodes(places, episodes, opened.level)):
         yield replace(
             told,
             rate_in_per_month=_finite(-opened.loss_in_per_month[number]),
@@ -82,15 +84,15 @@ def _losses(gathered: StrutHistories, found: Replay) -> Iterator[Told]:
         )
 
 
-def _others(gathered: StrutHistories, found: Episodes) -> Iterator[Told]:
-    return _episodes(gathered, found, told_level(found.finding))
+def _others(places: Sequence[Place], found: Episodes) -> Iterator[Told]:
+    return _episodes(places, found, told_level(found.finding))
 
 
-def _episodes(gathered: StrutHistories, found: Episodes, level: npt.NDArray[np.int64]) -> Iterator[Told]:
+def _episodes(places: Sequence[Place], found: Episodes, level: npt.NDArray[np.int64]) -> Iterator[Told]:
     columns = (found.series, found.opened_day, found.closed_day, level, found.finding)
     for series, opened_day, closed_day, grade, finding in zip(*(one.tolist() for one in columns), strict=True):
         opened_at = _moment(opened_day)
-        leg = gathered.places[series].leg_at(opened_at)
+        leg = places[series].leg_at(opened_at)
         yield Told(
             aircraft=leg.registration,
             leg=leg.position,

@@ -66,6 +66,11 @@ def gather_struts(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID]) -> Str
     )
 
 
+def struts_at(places: Sequence[Place]) -> Struts:
+    """Return what holds for struts at their places."""
+    return _Sheets(places).struts()
+
+
 class _Sheets:
     """The figures of the sheets that hold or held for some struts, each sheet computed once."""
 
@@ -73,14 +78,14 @@ class _Sheets:
         self._number: dict[tuple[uuid.UUID, str, float | None], int] = {}
         legs: list[KnownLeg] = []
         for leg in (stay.leg for place in places for stay in place.stays):
-            if self._number.setdefault(_key(leg), len(legs)) == len(legs):
+            if self._number.setdefault(sheet_key(leg), len(legs)) == len(legs):
                 legs.append(leg)
         self.figures: SheetFigures = sheet_figures(legs)
-        self.latest = np.array([self._number[_key(place.leg)] for place in places], np.int64)
+        self.latest = np.array([self._number[sheet_key(place.leg)] for place in places], np.int64)
         self._moved = [
             (index, place)
             for index, place in enumerate(places)
-            if len({self._number[_key(stay.leg)] for stay in place.stays}) > 1
+            if len({self._number[sheet_key(stay.leg)] for stay in place.stays}) > 1
         ]
 
     def of_readings(self, columns: StrutColumns) -> npt.NDArray[np.int64]:
@@ -90,7 +95,7 @@ class _Sheets:
             rows = np.flatnonzero(columns.series == index)
             begins = np.array([day_of(stay.since) for stay in place.stays])
             stay = np.searchsorted(begins, columns.day[rows], side="right") - 1
-            own = np.array([self._number[_key(one.leg)] for one in place.stays])
+            own = np.array([self._number[sheet_key(one.leg)] for one in place.stays])
             numbers[rows] = own[np.maximum(stay, 0)]
         return numbers
 
@@ -107,7 +112,7 @@ class _Sheets:
         room = full + 2.9 * figures.full_extension_sd_in - figures.target_in
         longest = room[latest]
         for index, place in self._moved:  # a possible reading stays possible wherever the strut goes
-            longest[index] = max(room[self._number[_key(stay.leg)]] for stay in place.stays)
+            longest[index] = max(room[self._number[sheet_key(stay.leg)]] for stay in place.stays)
         return Struts(
             target_in=figures.target_in[latest],
             low_limit_in=figures.low_limit_in[latest],
@@ -120,7 +125,8 @@ class _Sheets:
         )
 
 
-def _key(leg: KnownLeg) -> tuple[uuid.UUID, str, float | None]:
+def sheet_key(leg: KnownLeg) -> tuple[uuid.UUID, str, float | None]:
+    """Return what tells legs apart whose figures may differ."""
     return leg.sheet.pk, leg.position, leg.home_elevation_ft
 
 

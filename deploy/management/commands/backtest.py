@@ -17,7 +17,7 @@ from servicing.backtest.replaying import chosen_settings, told
 class Command(BaseCommand):
     """Replays one operator's history."""
 
-    help = "Replay an operator's history as it would have been seen and write every finding told as CSV."
+    help = "Replay an operator's history, as it is known today, and write every finding told on the way as CSV."
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Name the operator, the file and, if wanted, thresholds to try."""

@@ -56,3 +56,29 @@ def test_episodes_follow_each_other_and_leave_out_what_nobody_is_told(troubled: 
     standing = np.isnan(others.closed_day)
     assert np.all(np.bincount(others.series[standing], minlength=troubled.count) <= 1)
     assert np.all(others.opened_day <= last[others.series])
+
+
+def test_a_strut_judged_by_one_sheet_and_then_another_is_told_what_each_tells(
+    troubled: Histories,
+) -> None:
+    twice = troubled.select(np.repeat(np.arange(troubled.count), 2))
+    middle = np.array([np.median(troubled.readings.day[slice(*troubled.offsets[n : n + 2])]) for n in range(14)])
+    since = np.column_stack([np.full(14, -np.inf), middle]).ravel()
+    once = replay(troubled).others
+    wide = np.where(np.isneginf(since), 0.0, 3.0)
+    struts = replace(
+        twice.struts, low_limit_in=twice.struts.low_limit_in - wide, high_limit_in=twice.struts.high_limit_in + wide
+    )
+
+    alike = replay(twice, since_day=since).others
+    widened = replay(replace(twice, struts=struts), since_day=since).others
+
+    np.testing.assert_array_equal(alike.series // 2, once.series)
+    np.testing.assert_array_equal(alike.series % 2, once.opened_day >= middle[once.series])
+    for column in ("opened_day", "closed_day", "finding"):
+        np.testing.assert_array_equal(getattr(alike, column), getattr(once, column))
+    beyond = [FINDINGS.index(Finding.STANDING_LOW), FINDINGS.index(Finding.STANDING_HIGH)]
+    told = np.isin(widened.finding, beyond)
+    assert told.any()
+    assert np.all(widened.series[told] % 2 == 0)
+    assert np.isfinite(widened.closed_day[told]).all()

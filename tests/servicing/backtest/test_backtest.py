@@ -4,8 +4,8 @@ import csv
 import io
 import time
 from collections.abc import Callable
-from datetime import timedelta
-from itertools import pairwise
+from datetime import datetime, timedelta
+from itertools import chain, pairwise, repeat
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +14,18 @@ from django.core.management import CommandError, call_command
 from rest_framework.test import APIClient
 
 from calculations.drift import assess, replay
+from fleet.aircraft.models import Leg
+from fleet.gear.installing import move_part
+from fleet.gear.kinds import STRUT
 from servicing.backtest.replaying import Told, chosen_settings, told
 from servicing.drift.actions import sweep
 from servicing.drift.gather import gather_struts
 from servicing.drift.models import FindingChange
 from servicing.drift.work_done import day_of
 from servicing.readings.actions import add_strut_readings
+from servicing.readings.entries import StrutEntry
 from tests.builders.drift import a_leak, lengths_over_time, read_strut
-from tests.builders.fleet import NOW, an_operator
+from tests.builders.fleet import NOW, a_leg, a_type_sheet, an_aircraft, an_operator
 from tests.builders.readings import Stand, a_stand
 
 pytestmark = pytest.mark.django_db
@@ -65,10 +69,22 @@ def test_it_tells_what_sweeps_after_every_reading_told(stand: Stand) -> None:
 def changes_lived(lengths_in: list[float], **values: Any) -> list[FindingChange]:
     """Return the changes of finding of a club that sweeps after every reading, leaving out those of level alone."""
     lived = a_stand(an_operator())
-    for entry in lengths_over_time(lived.leg, lengths_in, **values):
-        add_strut_readings(actor=lived.actor, now=entry.taken_at, entries=[entry])
+    live_and_sweep(lived, lengths_over_time(lived.leg, lengths_in, **values))
+    return rows_of_changes(lived)
+
+
+def live_and_sweep(stand: Stand, entries: list[StrutEntry]) -> None:
+    for entry in entries:
+        add_strut_readings(actor=stand.actor, now=entry.taken_at, entries=[entry])
         sweep(now=entry.taken_at)
-    rows = FindingChange.objects.of(lived.operator).order_by("at", "id")
+
+
+def move(stand: Stand, leg: Leg, at: datetime) -> None:
+    move_part(actor=stand.actor, now=NOW, kind=STRUT, part_id=stand.strut.id, leg_id=leg.id, moved_at=at, reason="")
+
+
+def rows_of_changes(stand: Stand) -> list[FindingChange]:
+    rows = FindingChange.objects.of(stand.operator).order_by("at", "id")
     return [row for row in rows if row.finding != row.finding_before]
 
 
@@ -95,6 +111,52 @@ def test_it_tells_of_struts_out_of_limits_that_stick_and_of_readings_to_repeat(
         (change.at, change.finding, change.level, ends.get(change.at)) for change in changes if change.level != "none"
     ]
     assert {one.finding for one in rows} == findings
+
+
+@pytest.mark.parametrize(
+    ("before_in", "after_in", "findings"),
+    [
+        ([3.7, 3.72, 3.68] * 4, [2.45, 2.47, 2.43] * 3, ["standing_low"]),
+        ([5.4, 5.42, 5.38] * 4, [3.9, 3.92, 3.88] * 3, ["standing_high"]),
+        ([4.5, 4.52, 4.48] * 4, [1.8, 1.82, 1.78] * 3, ["standing_low"]),
+        ([3.7, 3.72, 3.68] * 4, [1.8, 1.82, 1.78] * 3, ["standing_low", "standing_low"]),
+        (LOSING, [3.25, 3.27, 3.23] * 3, ["losing_charge"]),
+    ],
+)
+def test_after_a_move_each_stay_is_told_as_the_limits_of_its_own_leg_had_it(
+    before_in: list[float], after_in: list[float], findings: list[str]
+) -> None:
+    stand = a_stand()
+    wide = {"target_extension_in": 3.25, "low_limit_in": 2.25, "high_limit_in": 4.75, "reference_load_lbf": 500.0}
+    sheet = a_type_sheet(stand.operator, reference_fuel_lb=200.0, load_per_fuel=0.41, **wide)
+    other = a_leg(stand.operator, aircraft=an_aircraft(stand.operator), sheet=sheet)
+    at = NOW - timedelta(days=50)
+    live_and_sweep(stand, lengths_over_time(stand.leg, before_in, until=at))
+    on_first = len(rows_of_changes(stand))
+    move(stand, other, at)
+    live_and_sweep(stand, lengths_over_time(other, after_in))
+    changes = rows_of_changes(stand)
+    ends = {change.at: following.at for change, following in pairwise(changes)}
+    lived = [
+        (change.at, ends.get(change.at), change.finding, change.level, leg.aircraft.registration)
+        for change, leg in zip(changes, chain([stand.leg] * on_first, repeat(other)), strict=False)
+        if change.level != "none"
+    ]
+
+    rows = sorted(all_told(stand), key=lambda one: one.opened_at)
+
+    assert [one.finding for one in rows] == findings
+    assert [(one.opened_at, one.closed_at, one.finding, one.level, one.aircraft) for one in rows] == lived
+
+
+def test_a_breach_is_dated_by_the_limit_of_the_leg_that_lost(stand: Stand) -> None:
+    (before,) = all_told(stand)
+    sheet = a_type_sheet(stand.operator, low_limit_in=2.0)
+    other = a_leg(stand.operator, aircraft=an_aircraft(stand.operator), sheet=sheet)
+
+    move(stand, other, NOW)
+
+    assert all_told(stand) == [before]
 
 
 def test_nothing_later_than_the_opening_is_known_at_it(stand: Stand) -> None:
