@@ -80,9 +80,9 @@ def sentence(servicing: Servicing, system: UnitSystem | str) -> str:
 
 
 def _gas_of(servicing: Servicing) -> str:
-    """Return what the equipment gives; the sheet's gas where nothing is known of it."""
+    """Return what the equipment gives; no sheet says what really went in."""
     if servicing.equipment is None:
-        return servicing.leg.sheet.gas
+        return "gas"
     return _GAS_FROM[EquipmentKind(servicing.equipment.kind)]
 
 

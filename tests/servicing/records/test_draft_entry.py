@@ -38,7 +38,7 @@ def test_a_draft_has_every_element_of_the_published_rule(desk: Desk) -> None:
     assert (answer.status_code, entry["state"], entry["version"]) == (201, "draft", 1)
     assert answer["ETag"].startswith('"1')
     assert entry["description"] == (
-        "Left main strut, serial number S-77: nitrogen added, exposed tube 3.00 in found, 4.50 in left, at 48 °F."
+        "Left main strut, serial number S-77: gas added, exposed tube 3.00 in found, 4.50 in left, at 48 °F."
     )
     assert entry["data_reference"] == "Example maintenance manual, chapter 32, revision B"
     assert entry["work_completed_on"] == "2026-03-02"

@@ -31,7 +31,7 @@ def test_a_completed_entry_prints_every_element_and_its_digest(desk: Desk, membe
     for paper in printed(member, entry):
         for words in (
             desk.leg.aircraft.registration,
-            "Left main strut, serial number S-77: nitrogen added, exposed tube 3.00 in found, 4.50 in left",
+            "Left main strut, serial number S-77: gas added, exposed tube 3.00 in found, 4.50 in left",
             "Example maintenance manual, chapter 32, revision B",
             "2026-03-02",
             "Approved for return to service",
