@@ -34,6 +34,7 @@ class Next(StrEnum):
     TOO_COARSE = "a smaller dose, or leave it"
     CANNOT_REACH = "this equipment cannot reach the pressure"
     NO_EQUIPMENT = "choose equipment"
+    STRUT_GONE = "finish: the strut is no longer on this leg"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,11 @@ class Decision:
     why: str
     dose: DosePlan | None = None
     doses_to_expect: int | None = None
+
+
+GONE: Final = Decision(
+    Next.STRUT_GONE, "No gas for what stands here now: finish this top-up, and start one where the strut is."
+)
 
 
 def decide(at: Situation) -> Decision:

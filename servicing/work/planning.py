@@ -17,7 +17,7 @@ from fleet.equipment.models import Equipment, EquipmentKind
 from fleet.equipment.queries import pressures_of
 from servicing.readings.figures import SheetFigures, sheet_figures
 from servicing.readings.known_fleet import KnownLeg
-from servicing.work.deciding import Decision, Next, Situation, decide
+from servicing.work.deciding import GONE, Decision, Next, Situation, decide
 from servicing.work.learning import (
     believed,
     hose_given_back,
@@ -111,7 +111,8 @@ def plan_of(top_up: TopUp) -> TopUpPlan:
         last_falls_short=last_falls_short(progress, prior, letting_out),
         hose_loss_in=loss if not top_up.hose_filled_first and _connects_next(steps, equipment) else 0.0,
     )
-    decision = decide(situation)
+    still_there = any(stay.part_id == top_up.strut_id and stay.until is None for stay in leg.struts)
+    decision = decide(situation) if still_there else GONE
     return TopUpPlan(
         top_up=top_up,
         leg=leg,

@@ -65,7 +65,7 @@ def start_top_up(
     if faults:
         what = faults[0].message if len(faults) == 1 else "this top-up cannot begin so"
         raise Refused(what, code="top_up_refused", faults=faults)
-    refuse_second(actor.operator_id, strut_id)
+    refuse_second(actor.operator_id, strut_id, leg_id)
     top_up = TopUp.objects.create(
         id=top_up_id or uuid.uuid4(),
         operator_id=actor.operator_id,
@@ -182,7 +182,7 @@ def new_step(top_up: TopUp, row: StepRow, *, before: TopUpStep | None, now: date
         raise Refused(fault.message, code="step_refused", faults=[fault])
     fleet, leg = known_leg(top_up.operator_id, top_up.leg_id)
     if leg.strut_at(row.at) != top_up.strut_id:
-        raise Clash("the strut of this top-up is no longer on this leg")
+        raise Clash("the strut of this top-up is no longer on this leg: finish it, and start one where the strut is")
     return step_from(_with_supply(top_up, row), fleet=fleet, leg=leg, before=before, now=now)
 
 

@@ -90,8 +90,13 @@ def _unfit(message: str) -> Refused:
     return Refused(message, code="top_up_refused", faults=[fault])
 
 
-def refuse_second(operator_id: uuid.UUID, strut_id: uuid.UUID) -> None:
-    """Refuse a second top-up of a strut on which one is running."""
+def refuse_second(operator_id: uuid.UUID, strut_id: uuid.UUID, leg_id: uuid.UUID) -> None:
+    """Refuse a second top-up of a strut on which one is running; one begun on another leg can only be finished."""
     running = TopUp.objects.of(operator_id).filter(strut_id=strut_id, finished_at__isnull=True).first()
-    if running is not None:
-        raise Clash(f"a top-up of this strut is running already: go on with {running.id}", code="top_up_running")
+    if running is None:
+        return
+    if running.leg_id == leg_id:
+        message = f"a top-up of this strut is running already: go on with {running.id}"
+    else:
+        message = f"a top-up of this strut was begun on another leg: finish {running.id} first"
+    raise Clash(message, code="top_up_running")

@@ -5,11 +5,12 @@ from typing import Any
 import pytest
 
 from fleet.equipment.models import Equipment
+from fleet.gear.models import StrutInstallation
 from servicing.readings.models import StrutReading
 from servicing.work.models import Servicing, TopUpStep
-from tests.builders.fleet import a_strut, an_operator, later, next_id
+from tests.builders.fleet import a_leg, a_strut, an_operator, later, next_id
 from tests.builders.work import a_hand_pump, equipment
-from tests.servicing.work.topping import Bench, the_look
+from tests.servicing.work.topping import TOP_UPS, Bench, the_look
 
 pytestmark = pytest.mark.django_db
 DAY = 24 * 60
@@ -129,12 +130,32 @@ def test_a_strut_taken_off_half_way_keeps_what_was_done_and_the_next_has_its_own
     bench.strut.installations.update(removed_at=later(minutes=30))
     a_strut(bench.club, bench.leg, installed_at=later(minutes=40))
     bench.sent("doses", the_look(3.9, minutes=45, amount=2), 409)
+    left = bench.caller.get(bench.address).json()["plan"]
     ended = bench.finish("taken off for new seals")
     after = bench.start(3.0, minutes=60)
 
+    assert (left["next"], left["dose"]) == ("finish: the strut is no longer on this leg", None)
     assert (ended["outcome"], gas_of(bench)) == ("left as it is", [("gas added", 4, 2.5, 3.5)])
     assert Servicing.objects.of(bench.club).get().strut_id == bench.strut.id
     assert after["strut"] != str(bench.strut.id)
+
+
+def test_a_strut_that_moved_half_way_is_topped_up_anew_once_the_first_top_up_is_finished(bench: Bench) -> None:
+    bench.start(2.5)
+    bench.dose(4, 3.5, minutes=5)
+    bench.strut.installations.update(removed_at=later(minutes=30))
+    elsewhere = a_leg(bench.club, sheet=bench.leg.sheet)
+    StrutInstallation.objects.create(
+        operator=bench.club, strut=bench.strut, leg=elsewhere, installed_at=later(minutes=40)
+    )
+    begin = {"leg": str(elsewhere.id), "look": the_look(3.4, minutes=60)}
+
+    refused = bench.caller.post(TOP_UPS, begin)
+    bench.finish("moved")
+
+    assert (refused.status_code, refused.json()["code"]) == (409, "top_up_running")
+    assert "begun on another leg: finish" in refused.json()["detail"]
+    assert bench.caller.post(TOP_UPS, begin).status_code == 201
 
 
 def test_a_dose_that_arrives_after_a_change_of_pump_names_the_pump_that_gave_it(bench: Bench) -> None:
