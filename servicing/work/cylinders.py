@@ -1,18 +1,20 @@
 """How long a nitrogen cylinder lasts: by its pressure log, the struts that it serves and past top-ups."""
 
+import math
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from calculations.supply.cylinder import Cylinder, Outlook, outlook
+from calculations.supply.cylinder import Cylinder, Outlook, content_mol, outlook
 from calculations.supply.demand import RestingStrut, gas_for_rise_mol
 from fleet.aircraft.models import Leg
 from fleet.equipment.actions import equipment_of
-from fleet.equipment.models import CylinderPressure, EquipmentKind
+from fleet.equipment.models import CylinderPressure, Equipment, EquipmentKind
 from fleet.equipment.queries import pressures_of
 from fleet.operators.models import Operator
 from fleet.refusals import Refused
@@ -27,6 +29,7 @@ COUNTED_DAYS: Final = 365
 COUNTED_DAYS_AT_LEAST: Final = 30
 FURTHEST_DAYS: Final = 3650  # a day further off would say more than a log can
 UNKNOWN_TEMPERATURE_F: Final = 70.0
+REFILLED_SHARE: Final = 1.1  # of the content before; less than that, gauge and thermometer may be out by; ASSUMED
 STRUT_FIGURES: Final = ("reference_load", "tube_diameter")  # of the sheet, that the gas for a top-up rests on
 
 
@@ -49,7 +52,8 @@ class CylinderOutlook:
     top_ups_since
         Of those, the ones done after the pressure was read.
     change_by
-        The day by which it will be empty at that rate; None where nothing was used, or that is beyond ten years.
+        The day by which it will be empty at that rate, or as its pressure has fallen since it was filled: gas goes to
+        tyres too, and leaks. The sooner of the two; None where nothing was used, or that is beyond ten years.
     estimated
         Names of figures that were assumed.
     """
@@ -87,26 +91,26 @@ def cylinder_outlook(operator: Operator, equipment_id: uuid.UUID, *, now: dateti
     cylinder = equipment_of(operator.id, equipment_id)
     if cylinder.kind != EquipmentKind.CYLINDER:
         raise Refused("only a cylinder runs empty", code="not_a_cylinder")
-    pressures = pressures_of(operator, cylinder.id)
-    reading, oldest = pressures.first(), pressures.last()
-    if reading is None or oldest is None:
+    logged = list(pressures_of(operator, cylinder.id))
+    if not logged:
         raise Refused("log the cylinder's pressure first", code="no_pressure_logged")
+    reading, oldest = logged[0], logged[-1]
     served = _struts_served(operator)
     top_ups = _top_ups_with(operator, cylinder.id, now)
     days_counted = _days_counted([oldest.taken_at, *(one.done_at for one in top_ups)], now)
     rises = [one.rise_in for one in top_ups if one.rise_in is not None and one.rise_in > 0]
     rise = float(np.median(rises)) if len(rises) >= ENOUGH_TOP_UPS else USUAL_RISE_IN
     since = sum(one.done_at > reading.taken_at for one in top_ups)
+    counted_from = now - timedelta(days=COUNTED_DAYS)
+    fallen_per_day = _fallen_mol_per_day(
+        [(one.taken_at, _as_read(cylinder, one)) for one in logged if one.taken_at >= counted_from]
+    )
     pressures_psia = np.asarray(served.struts.pressure_psia, float)
     highest = int(pressures_psia.argmax())
     atmosphere = float(served.atmosphere_psia[highest])
     strut_psia = float(pressures_psia[highest])
     result = outlook(
-        Cylinder(
-            cylinder.water_volume_in3 or 0.0,
-            reading.pressure_psig,
-            UNKNOWN_TEMPERATURE_F if reading.temperature_f is None else reading.temperature_f,
-        ),
+        _as_read(cylinder, reading),
         # The strut that asks for the highest pressure need not be the one that takes the most gas.
         gas_per_top_up_mol=np.max(gas_for_rise_mol(rise, served.struts)),
         strut_psia=strut_psia,
@@ -115,7 +119,10 @@ def cylinder_outlook(operator: Operator, equipment_id: uuid.UUID, *, now: dateti
         top_ups_per_day=len(top_ups) / days_counted,
         atmosphere_psia=atmosphere,
     )
-    days = float(result.days_left)
+    days_by_log = float(result.usable_mol) / fallen_per_day if fallen_per_day else math.inf
+    if not since:  # else what was used since the reading is taken off already
+        days_by_log -= (now - reading.taken_at).total_seconds() / 86400.0
+    days = max(min(float(result.days_left), days_by_log), 0.0)
     facts = {
         "temperature": reading.temperature_f is not None,
         "hose_volume": cylinder.hose_volume_in3 is not None,
@@ -165,6 +172,26 @@ def _top_ups_with(operator: Operator, equipment_id: uuid.UUID, now: datetime) ->
         _TopUp(done_at, None if before is None or after is None else after - before)
         for done_at, before, after in lengths
     ]
+
+
+def _as_read(cylinder: Equipment, reading: CylinderPressure) -> Cylinder:
+    temperature_f = UNKNOWN_TEMPERATURE_F if reading.temperature_f is None else reading.temperature_f
+    return Cylinder(cylinder.water_volume_in3 or 0.0, reading.pressure_psig, temperature_f)
+
+
+def _fallen_mol_per_day(newest_first: Iterable[tuple[datetime, Cylinder]]) -> float:
+    """Return how fast the content of a cylinder has fallen since it was last filled."""
+    contents = [(taken_at, float(content_mol(cylinder))) for taken_at, cylinder in newest_first]
+    if not contents:
+        return 0.0
+    filled = contents[0]
+    for newer, older in pairwise(contents):
+        if newer[1] > REFILLED_SHARE * older[1]:
+            break
+        filled = older
+    read_at, left = contents[0]
+    days = max((read_at - filled[0]).total_seconds() / 86400.0, COUNTED_DAYS_AT_LEAST)
+    return max(filled[1] - left, 0.0) / days
 
 
 def _days_counted(known_from: Sequence[datetime], now: datetime) -> int:

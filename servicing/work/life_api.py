@@ -47,7 +47,9 @@ class CylinderOutlookAnswer(serializers.Serializer[Any]):
     order_next = serializers.BooleanField()
     change_now = serializers.BooleanField()
     change_by = serializers.DateField(
-        allow_null=True, help_text="Null where nothing was used, or where it is more than ten years off."
+        allow_null=True,
+        help_text="By the top-ups or by the fall of the logged pressure since it was filled, whichever is sooner; "
+        "null where nothing was used, or where it is more than ten years off.",
     )
     strut_pressure = QuantityField("gauge_pressure", help_text="Highest among the fleet's struts at rest.")
     rise_per_top_up = QuantityField("length")

@@ -35,7 +35,7 @@ servicings                                                 2
 servicings/<uuid:servicing_id>                             2
 struts/<uuid:strut_id>/life                                7
 tyres/<uuid:tyre_id>/life                                  6
-equipment/<uuid:equipment_id>/outlook                      9
+equipment/<uuid:equipment_id>/outlook                      8
 top-ups                                                    2
 top-ups/<uuid:top_up_id>                                   11
 imports                                                    2

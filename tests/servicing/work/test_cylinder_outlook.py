@@ -162,6 +162,23 @@ def test_days_before_the_cylinder_was_there_do_not_make_it_last_longer(club: Ope
     assert found["change_by"] == (NOW + timedelta(days=left / (5 / 60))).date().isoformat()
 
 
+def test_gas_that_nobody_wrote_down_is_seen_in_the_pressures_since_the_cylinder_was_filled(caller: APIClient) -> None:
+    cylinder = added(caller)
+    for days_ago, pressure in (
+        (120, "300 psi"),
+        (100, "2000 psi"),
+        (60, "2010 psi"),
+        (40, "900 psi"),
+        (20, "700 psi"),
+    ):
+        log(caller, cylinder, pressure, days_ago=days_ago)
+
+    volume = WATER_L * LITRE_IN3
+    fallen = gas_mol(2000.0 + ATMOSPHERE_PSI, volume, 50.0) - gas_mol(700.0 + ATMOSPHERE_PSI, volume, 50.0)
+    left_days = usable_mol(700.0, 50.0) / (fallen / 80.0)
+    assert outlook(caller, cylinder)["change_by"] == (NOW + timedelta(days=left_days - 20)).date().isoformat()
+
+
 def test_a_day_more_than_ten_years_off_is_not_told(club: Operator, caller: APIClient) -> None:
     cylinder = added(caller)
     log(caller, cylinder, days_ago=300)
