@@ -119,7 +119,7 @@ def complete_entry(
     number, previous = last_link(actor.operator_id)
     entry.completed_at = now
     entry.completed_by_id = actor.person_id
-    entry.advice = [as_json(finding) for finding in (*advice.elements, *advice.entitlement)]
+    entry.advice = [as_json(finding) for finding in advice.findings]
     entry.number, entry.previous_digest = number + 1, previous
     entry.version = version + 1
     entry.digest = digest_of(entry)

@@ -49,6 +49,11 @@ class Advice:
     entitlement: tuple[Finding, ...]
 
     @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All of it, each once."""
+        return tuple(dict.fromkeys((*self.elements, *self.entitlement)))
+
+    @property
     def missing(self) -> tuple[Finding, ...]:
         """Required elements without which the entry is not completed."""
         return tuple(finding for finding in self.elements if finding.severity is Severity.REFUSE)

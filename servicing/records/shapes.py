@@ -147,8 +147,7 @@ class ChainAnswer(serializers.Serializer[Any]):
 def entry_answer(entry: RecordEntry) -> dict[str, Any]:
     """Return an entry; a completed one with the advice as it was given then, and what became of the work since."""
     if entry.completed_at is None:
-        advice = advise(entry)
-        findings = [as_json(finding) for finding in (*advice.elements, *advice.entitlement)]
+        findings = [as_json(finding) for finding in advise(entry).findings]
     else:
         told = {finding["code"] for finding in entry.advice}
         findings = entry.advice + [as_json(finding) for finding in since_drafted(entry) if finding.code not in told]
