@@ -45,3 +45,9 @@ class Clash(Refused):
 
     status = 409
     code = "clash"
+
+
+def require_reason(reason: str, wanted: str) -> None:
+    """Refuse to put anything right without a reason; ``wanted`` says what to give."""
+    if not reason.strip():
+        raise Refused(wanted, code="reason_missing", faults=[FieldFault("reason", "required", wanted)])

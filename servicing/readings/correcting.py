@@ -11,7 +11,7 @@ from django.db import transaction
 from fleet.audit.actions import record_change
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
-from fleet.refusals import Clash, FieldFault, Missing, Refused
+from fleet.refusals import Clash, FieldFault, Missing, require_reason
 from servicing.readings.arriving import Arrivals, strut_arrivals, tyre_arrivals
 from servicing.readings.bulk import append_rows
 from servicing.readings.entries import STRUT_CONTENT, TYRE_CONTENT, StrutEntry, TyreEntry, same_content
@@ -92,9 +92,7 @@ def _mistaken(
 ) -> tuple[ReadingRow, ReadingRow | None]:
     """Return the row to be put right, and the row that already does so under this id."""
     actor.require(Role.MEMBER, Scope.REPORT)
-    if not reason.strip():
-        fault = FieldFault("reason", "required", "say why the reading is put right")
-        raise Refused(fault.message, code="reason_missing", faults=[fault])
+    require_reason(reason, "say why the reading is put right")
     rows = model.objects.of(actor.operator_id)
     wrong = rows.filter(pk=reading_id).first()
     if wrong is None:

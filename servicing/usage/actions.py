@@ -11,7 +11,7 @@ from fleet.audit.actions import record_additions, record_change
 from fleet.gear.models import StrutInstallation, TyreInstallation
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
-from fleet.refusals import Clash, FieldFault, Missing, Refused
+from fleet.refusals import Clash, Missing, Refused, require_reason
 from servicing.news.actions import mark_news
 from servicing.nudge import nudge
 from servicing.row_faults import placed
@@ -65,12 +65,7 @@ def save_usage(*, actor: Actor, now: datetime, prepared: PreparedUsage) -> Logge
 def correct_usage(*, actor: Actor, now: datetime, usage_id: uuid.UUID, row: UsageRow, reason: str) -> Usage:
     """Put a row right by a new one that points at it; sent twice, the second changes nothing."""
     actor.require(Role.MEMBER, Scope.REPORT)
-    if not reason.strip():
-        raise Refused(
-            "say why the row is corrected",
-            code="reason_missing",
-            faults=[FieldFault("reason", "required", "say why the row is corrected")],
-        )
+    require_reason(reason, "say why the row is corrected")
     wrong = Usage.objects.of(actor.operator_id).filter(pk=usage_id).first()
     if wrong is None:
         raise Missing("no such usage")

@@ -10,7 +10,7 @@ from django.db import transaction
 from fleet.audit.actions import record_additions, record_change
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
-from fleet.refusals import Clash, FieldFault, Missing, Refused
+from fleet.refusals import Clash, Missing, Refused, require_reason
 from servicing.news.actions import mark_news
 from servicing.nudge import nudge
 from servicing.row_faults import placed
@@ -76,9 +76,7 @@ def correct_servicing(
 ) -> Servicing:
     """Put a servicing right by a new row that points at it; without a row it is taken back."""
     actor.require(Role.MECHANIC, Scope.WORK)
-    if not reason.strip():
-        fault = FieldFault("reason", "required", "say why the servicing is corrected")
-        raise Refused(fault.message, code="reason_missing", faults=[fault])
+    require_reason(reason, "say why the servicing is corrected")
     servicings = Servicing.objects.of(actor.operator_id)
     wrong = servicings.filter(pk=servicing_id).first()
     if wrong is None:

@@ -12,7 +12,7 @@ from django.db.models import F
 
 from fleet.people.actor import Actor
 from fleet.people.models import Role, Scope
-from fleet.refusals import Clash, FieldFault, Missing, Refused
+from fleet.refusals import Clash, FieldFault, Missing, Refused, require_reason
 from servicing.readings.models import StrutReading
 from servicing.work.models import Servicing, TopUp, TopUpStep
 from servicing.work.sittings import MORE_DOSES, length_id
@@ -38,9 +38,7 @@ def correct_step(
     is put right there.
     """
     actor.require(Role.MECHANIC, Scope.WORK)
-    if not reason.strip():
-        fault = FieldFault("reason", "required", "say why the step is corrected")
-        raise Refused(fault.message, code="reason_missing", faults=[fault])
+    require_reason(reason, "say why the step is corrected")
     steps = TopUpStep.objects.of(actor.operator_id)
     wrong = steps.filter(pk=step_id).first()
     if wrong is None:
