@@ -114,14 +114,15 @@ def assess(
     losing = _holds_at(stands, last, has)
     estimate = estimate_losses(histories, swept, losing, model)
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
-    stopped = _high_on_stop(histories, losing, model)
+    worked_day = last_work(histories, model)
+    stopped = _high_on_stop(histories, losing, worked_day, model)
     finding = np.where(stopped, FINDINGS.index(Finding.STANDING_HIGH), classify(symptoms))
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
     last_day = last_days(swept)
     dated = losing & ~service_now
     disposition = _dispositions(histories, swept, model)
     aside = np.isin(disposition, [DISPOSITIONS.index(d) for d in SET_ASIDE])
-    fitted, fitted_sd = _fitted(histories, swept, estimate, losing, last_work(histories, model))
+    fitted, fitted_sd = _fitted(histories, swept, estimate, losing, worked_day)
     set_aside = np.bincount(histories.readings.series[aside], minlength=histories.count)
     return Assessments(
         finding=finding,
@@ -165,10 +166,10 @@ def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) ->
     return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
 
 
-def _high_on_stop(histories: Histories, losing: BoolArray, model: DriftModel) -> BoolArray:
+def _high_on_stop(histories: Histories, losing: BoolArray, worked_day: FloatArray, model: DriftModel) -> BoolArray:
     """Return whether the last reading, since any work, was on the upper stop; a loss that stands speaks first."""
     has, last = series_ends(histories.offsets)
-    since_work = _at(histories.readings.day, last, has, -np.inf) > last_work(histories, model)
+    since_work = _at(histories.readings.day, last, has, -np.inf) > worked_day
     return np.asarray(~losing & since_work & _holds_at(surely_high(histories, model), last, has))
 
 
@@ -189,10 +190,10 @@ def _symptoms(
     struts, prepared, rules = histories.struts, swept.prepared, model.rules
     has, last = series_ends(prepared.offsets)
     kind = weigh_kind(histories, now, estimate.onset_day)
-    series = histories.readings.series[prepared.row]
+    series, alone = histories.readings.series[prepared.row], swept.alone
 
     def read_since(day: FloatArray, times: int) -> BoolArray:
-        agreeing = (prepared.day > day[series]) & ~swept.alone
+        agreeing = (prepared.day > day[series]) & ~alone
         return np.asarray(np.bincount(series[agreeing], minlength=histories.count) >= times)
 
     worked, last_day = last_work(histories, model), last_days(swept)
@@ -211,7 +212,7 @@ def _symptoms(
         fluid_level_checked=kind.fluid_level_checked,
         standing_low=supported & _holds_at(low, last, has),
         standing_high=supported & _holds_at(high, last, has),
-        suspect=_holds_at(swept.alone, last, has),
+        suspect=_holds_at(alone, last, has),
         too_few=~read_since(now - rules.few_within_days, rules.few_readings),
         settling=now - worked < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
