@@ -249,7 +249,8 @@ def test_a_tyre_read_hot_is_still_to_be_read_cold() -> None:
     hot = a_tyre_entry(stand.leg, taken_at=later(days=39), hot=True)
     add_tyre_readings(actor=stand.actor, now=later(days=39), entries=[hot])
     sweep(now=later(days=40))
-    review_operator(operator=stand.operator, now=later(days=40))
+    for _ in range(2):  # what the first opens the second could do by the hot reading
+        review_operator(operator=stand.operator, now=later(days=40))
     assert [reason for reason, *_ in opened(stand)] == [Reason.OVERDUE]
 
     cold = a_tyre_entry(stand.leg, taken_at=later(days=41))

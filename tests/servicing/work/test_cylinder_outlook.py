@@ -165,7 +165,7 @@ def test_days_before_the_cylinder_was_there_do_not_make_it_last_longer(club: Ope
 def test_gas_that_nobody_wrote_down_is_seen_in_the_pressures_since_the_cylinder_was_filled(caller: APIClient) -> None:
     cylinder = added(caller)
     for days_ago, pressure in (
-        (120, "300 psi"),
+        (120, "1200 psi"),
         (100, "2000 psi"),
         (60, "2010 psi"),
         (40, "900 psi"),
