@@ -40,7 +40,7 @@ class Bank:
     log_ratio: Single
     """(rates, slots, lanes)"""
     response: Single
-    """(slots, states, lanes): what the filter has already made of a unit leak."""
+    """(states, slots, lanes): what the filter has already made of a unit leak."""
     onset_day: Single
     """(slots, lanes)"""
 
@@ -59,8 +59,9 @@ def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Bank:
 class _Onsets:
     """Slots that begin before the readings of a step, step by step; ``offsets`` says where each step's are."""
 
-    offsets: IntArray
-    slot: IntArray
+    offsets: list[int]
+    cell: IntArray
+    """Index into (slots, lanes), flat."""
     lane: IntArray
     day: Single
     used: BoolArray
@@ -91,8 +92,8 @@ def _onsets(lanes: Lanes, model: DriftModel) -> _Onsets:
     repaired = np.maximum.accumulate(np.where(anew, days, 0.0), axis=0)[step, lane]
     order = np.argsort(step, kind="stable")
     return _Onsets(
-        offsets=np.searchsorted(step[order], np.arange(len(days) + 1)),
-        slot=slot[order],
+        offsets=np.searchsorted(step[order], np.arange(len(days) + 1)).tolist(),
+        cell=(slot * days.shape[1] + lane)[order],
         lane=lane[order],
         day=np.maximum(number * model.slot_days, repaired)[order].astype(np.float32),
         used=((number >= ring) & ~anew[step, lane])[order],
@@ -118,13 +119,16 @@ class _Sweep:
         self.bound = np.float32(model.leak_huber)
         self.onsets = _onsets(lanes, model)
         self.start = np.full((slots, width), np.float32(np.inf), np.float32)
-        self.response = np.zeros((slots, STATES, width), np.float32)
+        self.response = np.zeros((STATES, slots, width), np.float32)
         self.loss = np.zeros((rates, slots, width), np.float32)
         self.loss += self.head_start[:, None]
-        self.plain = np.zeros(width, np.float32)
-        self.buffers = np.empty((2, rates, slots, width), np.float32)
-        self.products = np.empty((slots, STATES, width), np.float32)
         self.held_g = np.zeros((slots, width), np.float32)
+        self.cells = tuple(
+            one.reshape(-1, slots * width) for one in (self.start, self.response, self.loss, self.held_g)
+        )
+        self.plain = np.zeros(width, np.float32)
+        self.buffers = np.empty((3, rates, slots, width), np.float32)
+        self.products = np.empty((STATES, slots, width), np.float32)
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
         self.pending_any = False
@@ -135,9 +139,9 @@ class _Sweep:
         self.waits = filtered.outlier & ~filtered.confirmed
         self.plain_loss = huber_loss(self.error, self.bound)
         self.plain_loss[self.waits] = 0.0
-        self.any_waits = np.any(self.waits, axis=1)
+        self.any_waits = np.any(self.waits, axis=1).tolist()
         self.ages = (lanes.day - lanes.day[0]).astype(np.float32)
-        self.settles = np.any(lanes.settle_variance > 0, axis=1)
+        self.settles = np.any(lanes.settle_variance > 0, axis=1).tolist()
 
     def evidence_after_each(self) -> Single:
         evidence, odds = np.zeros(self.lanes.value.shape, np.float32), self.buffers[0]
@@ -146,7 +150,7 @@ class _Sweep:
                 self._take(step, n)
                 np.subtract(self.plain[:n], self.loss[:, :, :n], out=odds[:, :, :n])
                 np.exp(odds[:, :, :n], out=odds[:, :, :n])
-                np.log(odds[:, :, :n].sum(axis=(0, 1)), out=evidence[step, :n])
+                np.log(np.add.reduce(odds[:, :, :n], axis=(0, 1)), out=evidence[step, :n])
         return np.minimum(evidence, BEYOND_DOUBT, out=evidence)
 
     def at_last(self) -> Bank:
@@ -161,41 +165,43 @@ class _Sweep:
 
     def _renew_slots(self, step: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
-        begun = slice(self.onsets.offsets[step], self.onsets.offsets[step + 1])
-        slot, lane, used = self.onsets.slot[begun], self.onsets.lane[begun], self.onsets.used[begun]
-        if not len(slot):
+        begun = slice(*self.onsets.offsets[step : step + 2])
+        cell, lane, used = self.onsets.cell[begun], self.onsets.lane[begun], self.onsets.used[begun]
+        if not len(cell):
             return
         if used.any():
-            self._remember(slot[used], lane[used])
-        self.start[slot, lane] = self.onsets.day[begun]
-        self.response[slot, :, lane] = 0.0
-        self.held_g[slot, lane] = 0.0  # a leak that begins after the reading held back did nothing to it
-        self.loss[:, slot, lane] = self.plain[lane] + self.head_start
+            self._remember(cell[used], lane[used])
+        start, response, loss, held_g = self.cells
+        start[0, cell] = self.onsets.day[begun]
+        response[:, cell] = 0.0
+        held_g[0, cell] = 0.0  # a leak that begins after the reading held back did nothing to it
+        loss[:, cell] = self.plain[lane] + self.head_start
 
-    def _remember(self, slot: IntArray, lane: IntArray) -> None:
+    def _remember(self, cell: IntArray, lane: IntArray) -> None:
         """Keep a leak that grows too old for the grid, if it explains more than the one remembered."""
-        best = self.loss[:, slot, lane].min(axis=0)
-        better = best < self.loss[:, -1, lane].min(axis=0)
+        loss, remembered = self.cells[2], self.start.size - len(self.plain) + lane
+        best = np.minimum.reduce(loss[:, cell])
+        better = best < np.minimum.reduce(loss[:, remembered])
+        if not better.any():
+            return
         order = np.argsort(-best[better], kind="stable")  # of several in one lane, the best is written last
-        slot, lane = slot[better][order], lane[better][order]
-        self.start[-1, lane] = self.start[slot, lane]
-        self.response[-1, :, lane] = self.response[slot, :, lane]
-        self.held_g[-1, lane] = self.held_g[slot, lane]
-        self.loss[:, -1, lane] = self.loss[:, slot, lane]
+        older, kept = cell[better][order], remembered[better][order]
+        for one in self.cells:
+            one[:, kept] = one[:, older]
 
     def _shape(self, step: int, n: int) -> Single:
         """Return what a unit leak from each slot would have done to this innovation, (slots, lanes)."""
-        response, products, h = self.response[:, :, :n], self.products[:, :, :n], self.h[step, :, :n]
+        response, products = self.response[:, :, :n], self.products[:, :, :n]
         if self.settles[step]:
-            response[:, SETTLE, self.lanes.settle_variance[step, :n] > 0] = 0.0
-        ramp = self.start[:, :n] - self.ages[step, :n]
+            response[SETTLE, :, self.lanes.settle_variance[step, :n] > 0] = 0.0
+        ramp: Single = self.start[:, :n] - self.ages[step, :n]
         ramp *= np.float32(1.0 / DAYS_PER_MONTH)
         np.minimum(ramp, np.float32(0.0), out=ramp)
-        np.multiply(response, h, out=products)
-        ramp -= products.sum(axis=1)
-        np.multiply(self.filtered.gain[step, :, :n], ramp[:, None], out=products)
+        np.multiply(response, self.h[step, :, None, :n], out=products)
+        ramp -= np.add.reduce(products)
+        np.multiply(self.filtered.gain[step, :, None, :n], ramp, out=products)
         response += products
-        return np.asarray(ramp, np.float32)
+        return ramp
 
     def _weigh(self, step: int, n: int, g: Single) -> None:
         filtered = self.filtered
@@ -210,14 +216,15 @@ class _Sweep:
             self.pending[waiting] = self.pending_any = True
             # Without innovation and shape a reading adds the same to both sides: nothing.
             e[waiting], g[:, waiting] = 0.0, 0.0
-        loss, error, small = self.loss[:, :, :n], self.buffers[0, :, :, :n], self.buffers[1, :, :, :n]
+        loss = self.loss[:, :, :n]
+        error, small, half = self.buffers[:, :, :, :n]
         np.multiply(self.rates, g, out=error)
         np.subtract(e, error, out=error)
         np.clip(error, -self.bound, self.bound, out=small)
+        # Huber's loss of x clipped to u is u (x - u / 2).
+        np.multiply(small, np.float32(0.5), out=half)
+        error -= half
         error *= small
-        np.square(small, out=small)
-        small *= np.float32(0.5)
-        error -= small
         loss += error
         self.plain[:n] += self.plain_loss[step, :n]
 

@@ -113,31 +113,36 @@ class _Run:
         self.share = np.zeros((steps, width))
         self.member = np.stack([1.0 - lanes.resting, lanes.resting], axis=1)
         self.keep = 1.0 - (1.0 - model.noise_forgetting) * self.member
+        self.even_bounds = model.outlier == model.outlier_above and model.level_excuses == 1.0
         self.held = np.zeros(width)
         self.support = np.zeros(width, np.int64)  # readings that the level rests on
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
-        self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1)
-        self.columns = {name: np.zeros((steps, width)) for name in _COLUMNS}
-        self.line_before, self.line = np.zeros((steps, 2, width)), np.zeros((steps, 2, width))
+        self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1).tolist()
+        self.innovation, self.sd, self.surprise, self.weight = np.zeros((4, steps, width))
+        self.line = np.zeros((steps + 1, 2, width))  # of the level, before the first reading and after each
+        self.line[0] = self.state[:2]
         self.line_variance = np.zeros((steps, 2, 2, width))
         self.gain = np.zeros((steps, STATES, width), np.float32)
-        self.outlier, self.confirmed = np.zeros((steps, width), bool), np.zeros((steps, width), bool)
+        self.outlier = np.zeros((steps, width), bool)
 
     def run(self) -> Filtered:
-        for step, active in enumerate(self.lanes.active):
-            self._take(step, int(active))
+        for step, active in enumerate(self.lanes.active.tolist()):
+            self._take(step, active)
         present = self.lanes.position >= 0
         seen = (self.member * present[:, None]).sum(axis=0)
         month, spread = self.h[:, SLOPE], self.line_variance
         return Filtered(
-            **self.columns,
             h=self.h,
+            innovation=self.innovation,
+            sd=self.sd,
+            surprise=self.surprise,
+            weight=self.weight,
             gain=self.gain,
             outlier=self.outlier,
-            confirmed=self.confirmed,
-            level=self.line[:, LEVEL] + self.line[:, SLOPE] * month,
+            confirmed=self._confirmed(),
+            level=self.line[1:, LEVEL] + self.line[1:, SLOPE] * month,
             level_variance=spread[:, 0, 0] + month * (2.0 * spread[:, 0, 1] + month * spread[:, 1, 1]),
-            level_before=self.line_before[:, LEVEL] + self.line_before[:, SLOPE] * month,
+            level_before=self.line[:-1, LEVEL] + self.line[:-1, SLOPE] * month,
             state=self.state,
             covariance=self.covariance,
             noise_factor=self.noise_sum / self.noise_count,
@@ -148,57 +153,76 @@ class _Run:
     def _take(self, step: int, n: int) -> None:
         model, lanes = self.model, self.lanes
         x, p, product, h = self.state[:, :n], self.covariance[:, :, :n], self.product[:, :, :n], self.h[step, :, :n]
-        before = self.held[:n]
+        e, z, sd = self.innovation[step, :n], self.surprise[step, :n], self.sd[step, :n]
         p[LEVEL, LEVEL] += self.walked[step, :n]
         if self.worked[step]:
-            _apply_work(x, p, lanes, step, n)
-            fresh = lanes.reopen_variance[step, :n] > 0
-            before = np.where(fresh, 0.0, before)
-            self.support[:n][fresh] = 0
+            self._apply_work(step, n)
         np.multiply(p, h, out=product)
-        ph = product.sum(axis=1)
-        explained = (h * ph).sum(axis=0)
-        resting = lanes.resting[step, :n]
-        factor = self._noise_factor(resting, n)
+        ph = np.add.reduce(product, axis=1)
+        explained = np.add.reduce(h * ph)
+        factor = self._noise_factor(lanes.resting[step, :n], n)
         noise = lanes.variance[step, :n] * factor
-        e = lanes.value[step, :n] - (h * x).sum(axis=0)
-        total = explained + noise
-        sd = np.sqrt(total)
-        z = e / sd
+        np.subtract(lanes.value[step, :n], np.add.reduce(h * x), out=e)
+        np.sqrt(explained + noise, out=sd)
+        np.divide(e, sd, out=z)
         size = np.abs(z)
-        out = (z > model.outlier_above) | (e < -model.outlier * np.sqrt(noise + model.level_excuses * explained))
-        if out.any():
+        out = self.outlier[step, :n]
+        if self.even_bounds:
+            np.greater(size, model.outlier, out=out)
+        else:
+            excused_sd = np.sqrt(noise + model.level_excuses * explained)
+            np.logical_or(z > model.outlier_above, e < -model.outlier * excused_sd, out=out)
+        if np.count_nonzero(out):
+            before = self.held[:n]
             near = np.minimum(z, before) > model.agreeing_share * np.maximum(z, before)
             reopened = out & (z > 0.0) & (before > 0.0) & near
-            if reopened.any():
-                _reopen(reopened, p, ph, explained, total, z, e, noise, model)
-                size, sd, out = np.abs(z), np.sqrt(total), out & ~reopened
-        w = model.huber / np.maximum(size, model.huber)
+            if np.count_nonzero(reopened):
+                _reopen(reopened, p, ph, explained, sd, z, e, noise, model)
+                out &= ~reopened
+                np.abs(z, out=size)
+        w = np.divide(model.huber, np.maximum(size, model.huber), out=self.weight[step, :n])
         w[out] = KEPT_OUT_WEIGHT
-        k = ph / (explained + noise / w)
-        self.line_before[step, :, :n] = x[:2]
+        noise /= w
+        noise += explained
+        k = ph / noise
         x += k * e
         np.multiply(k[:, None], ph, out=product)
         p -= product
         self._doubt(p, size, out, n)
-        self.line[step, :, :n] = x[:2]
+        self.line[step + 1, :, :n] = x[:2]
         self.line_variance[step, :, :, :n] = p[:2, :2]
-        self._learn_noise(step, factor * np.minimum(size * size, model.noise_clip), n)
-        columns = self.columns
-        columns["innovation"][step, :n] = e
-        columns["sd"][step, :n] = sd
-        columns["surprise"][step, :n] = z
-        columns["weight"][step, :n] = w
+        np.multiply(size, size, out=size)
+        self._learn_noise(step, factor * np.minimum(size, model.noise_clip), n)
         self.gain[step, :, :n] = k
-        self.outlier[step, :n] = out
-        enough = np.maximum(model.agreeing, model.agreeing_share * np.abs(before))
-        self.confirmed[step, :n] = (z * before > 0.0) & (size > enough)
         np.multiply(out, z, out=self.held[:n])
+
+    def _apply_work(self, step: int, n: int) -> None:
+        """Open the level of those that were worked on, and forget what was held against it."""
+        reopen, settle = self.lanes.reopen_variance[step, :n], self.lanes.settle_variance[step, :n]
+        fresh = reopen > 0
+        self.held[:n][fresh] = self.support[:n][fresh] = 0
+        x, p = self.state, self.covariance
+        p[LEVEL, LEVEL, :n] += reopen
+        settling = settle.nonzero()[0]
+        x[SETTLE, settling] = 0.0
+        p[SETTLE, :, settling] = p[:, SETTLE, settling] = 0.0
+        p[SETTLE, SETTLE, settling] = settle[settling]
+
+    def _confirmed(self) -> BoolArray:
+        """Return which readings are far off on the side where the one before them was held back."""
+        held = np.zeros_like(self.surprise)
+        held[1:] = self.outlier[:-1] * self.surprise[:-1]
+        held[self.lanes.reopen_variance > 0] = 0.0
+        enough = np.maximum(self.model.agreeing, self.model.agreeing_share * np.abs(held))
+        return np.asarray((self.surprise * held > 0.0) & (np.abs(self.surprise) > enough))
 
     def _doubt(self, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:
         """Open a level again that rests on one reading which this one contradicts: either may be the wrong one."""
-        p[LEVEL, LEVEL, (self.support[:n] == 1) & (size > self.model.doubtful)] += self.model.doubted_level_sd**2
-        self.support[:n] += ~out
+        support = self.support[:n]
+        doubted = (support == 1) & (size > self.model.doubtful)
+        if np.count_nonzero(doubted):
+            p[LEVEL, LEVEL, doubted] += self.model.doubted_level_sd**2
+        support += ~out
 
     def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:
         ratio = self.noise_sum[:, :n] / self.noise_count[:, :n]
@@ -215,25 +239,12 @@ class _Run:
         self.share[step, :n] = share
 
 
-_COLUMNS: Final = ("innovation", "sd", "surprise", "weight")
-
-
-def _apply_work(x: FloatArray, p: FloatArray, lanes: Lanes, step: int, n: int) -> None:
-    reopen, settle = lanes.reopen_variance[step, :n], lanes.settle_variance[step, :n]
-    p[LEVEL, LEVEL] += reopen
-    fresh = np.nonzero(settle)[0]
-    x[SETTLE, fresh] = 0.0
-    p[SETTLE, :, fresh] = 0.0
-    p[:, SETTLE, fresh] = 0.0
-    p[SETTLE, SETTLE, fresh] = settle[fresh]
-
-
 def _reopen(
     who: BoolArray,
     p: FloatArray,
     ph: FloatArray,
     explained: FloatArray,
-    total: FloatArray,
+    sd: FloatArray,
     z: FloatArray,
     e: FloatArray,
     noise: FloatArray,
@@ -244,8 +255,8 @@ def _reopen(
     p[LEVEL, LEVEL, who] += extra
     ph[LEVEL, who] += extra
     explained[who] += extra
-    total[who] = explained[who] + noise[who]
-    z[who] = e[who] / np.sqrt(total[who])
+    sd[who] = np.sqrt(explained[who] + noise[who])
+    z[who] = e[who] / sd[who]
 
 
 def default_priors(count: int, model: DriftModel) -> Priors:
