@@ -36,6 +36,8 @@ RATE_TAIL: Final = 0.07
 """Posterior mass left out on each side of a rate's interval; on simulated fleets it then covers 90 % or more."""
 BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.17, 0.12
 COMPONENTS: Final = 96
+HALVINGS: Final = 25
+"""Of the range in which a quantile of the rate is looked for: to a ten millionth of it."""
 FORECAST_DAYS: Final = 730.0
 """Farther ahead than this no date is given."""
 
@@ -113,7 +115,7 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, bank: Bank, model: DriftModel
     last = _last_step(lanes.active, width)
     month, day = lanes.month[last, lane], lanes.day[last, lane]
     response = bank.response.astype(float)
-    m_level, m_slope = response[slot, LEVEL, lane], response[slot, SLOPE, lane]
+    m_level, m_slope = response[LEVEL, slot, lane], response[SLOPE, slot, lane]
     age = np.maximum(day - bank.onset_day[slot, lane], 0.0) / DAYS_PER_MONTH
     x, p = filtered.state, filtered.covariance
     slope = x[SLOPE] - rate * m_slope
@@ -143,11 +145,14 @@ def _last_step(active: IntArray, width: int) -> IntArray:
 def loss_quantiles(mixture: Mixture, tail: float = RATE_TAIL) -> Quantiles:
     """Return median and central interval of the rate of loss [per month]."""
     sd = np.sqrt(mixture.loss_variance)
-    low = (mixture.loss - 4 * sd).min(axis=0)
-    high = (mixture.loss + 4 * sd).max(axis=0)
-    grid = low + np.linspace(0.0, 1.0, 200)[:, None] ** 2 * (high - low)
-    chance = np.stack([(mixture.weight * normal_cdf((at - mixture.loss) / sd)).sum(axis=0) for at in grid])
-    return _invert(grid, chance, tail, tail)
+    wanted = np.array([0.5, tail, 1.0 - tail])[:, None]
+    low = np.tile((mixture.loss - 4 * sd).min(axis=0), (len(wanted), 1))
+    high = np.tile((mixture.loss + 4 * sd).max(axis=0), (len(wanted), 1))
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        chance = (mixture.weight * normal_cdf((middle[:, None] - mixture.loss) / sd)).sum(axis=1)
+        low, high = np.where(chance < wanted, middle, low), np.where(chance < wanted, high, middle)
+    return Quantiles(*(0.5 * (low + high)))
 
 
 def level_quantiles(mixture: Mixture) -> Quantiles:
@@ -169,12 +174,12 @@ def breach_quantiles(mixture: Mixture, limit: FloatArray, walk_per_month: float)
         chance.append((mixture.weight * below).sum(axis=0))
     grid = np.broadcast_to(_HORIZON_DAYS[:, None], (len(_HORIZON_DAYS), len(limit)))
     rising = np.maximum.accumulate(np.stack(chance), axis=0)
-    return _invert(grid, rising, BREACH_EARLY_TAIL, BREACH_LATE_TAIL)
+    return _invert(grid, rising)
 
 
-def _invert(grid: FloatArray, chance: FloatArray, early: float, late: float) -> Quantiles:
+def _invert(grid: FloatArray, chance: FloatArray) -> Quantiles:
     values = []
-    for wanted in (0.5, early, 1.0 - late):
+    for wanted in (0.5, BREACH_EARLY_TAIL, 1.0 - BREACH_LATE_TAIL):
         above = chance >= wanted
         reached = above.any(axis=0)
         upper = np.where(reached, above.argmax(axis=0), len(grid) - 1)
