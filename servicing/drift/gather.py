@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import uuid
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from itertools import chain
 from typing import Final
 
@@ -13,6 +15,7 @@ import numpy.typing as npt
 
 from calculations.drift import Histories, Readings, Seen, Struts, arrange
 from calculations.strut import sensitivities
+from fleet.beside import beside
 from servicing.drift.gauged import Gauged, fetch_gauged, on_the_stop
 from servicing.drift.places import Place, strut_places
 from servicing.drift.work_done import Done, day_of, events_of, work_done, work_events
@@ -50,20 +53,34 @@ class StrutHistories:
     histories: Histories
 
 
-def gather_struts(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID]) -> StrutHistories:
-    """Fetch the histories of an operator's struts."""
-    places = strut_places(operator_id, strut_ids)
-    sheets = _Sheets(places)
-    columns = fetch_struts([place.part_id for place in places])
+def gather_struts(operator_id: uuid.UUID, strut_ids: Sequence[uuid.UUID], *, connections: int = 0) -> StrutHistories:
+    """Fetch the histories of an operator's struts, the readings on so many more connections at the same time."""
+    size = math.ceil(len(strut_ids) / max(connections, 1)) or 1
+    shares = [
+        partial(fetch_struts, strut_ids[at : at + size], first=at) for at in range(0, len(strut_ids) or 1, size)
+    ]
+    with beside(shares, connections) as fetched:
+        places = strut_places(operator_id, strut_ids)
+        sheets = _Sheets(places)
+        done = work_done(operator_id, places, "strut_id")
+        gauged = fetch_gauged(operator_id, places)
+        columns = _placed(StrutColumns.joined(fetched()), strut_ids, places)
     sheet_then = sheets.of_readings(columns)
     raised = sheets.figures.target_in[sheets.latest[columns.series]] - sheets.figures.target_in[sheet_then]
-    done = work_done(operator_id, places, "strut_id")
-    gauged = fetch_gauged(operator_id, places)
     seen = events_of(chain(_looks(columns), on_the_stop(gauged, columns)))
     readings = _readings(columns, sheets.figures, sheet_then, raised)
     return StrutHistories(
         places, columns, raised, done, gauged, arrange(readings, sheets.struts(), work_events(done), seen)
     )
+
+
+def _placed(columns: StrutColumns, strut_ids: Sequence[uuid.UUID], places: Sequence[Place]) -> StrutColumns:
+    """Return columns whose series count as the places do, without struts that have none."""
+    if len(places) == len(strut_ids):
+        return columns
+    number = {place.part_id: index for index, place in enumerate(places)}
+    series = np.array([number.get(strut_id, -1) for strut_id in strut_ids], np.int64)[columns.series]
+    return replace(columns, series=series).only(series >= 0)
 
 
 def struts_at(places: Sequence[Place]) -> Struts:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import uuid
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Final
 
 from django.db import transaction
 from django.db.models import F
 
-from calculations.drift import FleetHabits, Part, learn_habits, learn_tyre_habits
+from calculations.drift import FleetHabits, Part, Settings, learn_habits, learn_tyre_habits
 from servicing.drift.gather import gather_struts
 from servicing.drift.gather_tyres import gather_tyres
 from servicing.drift.models import FleetNoise
-from servicing.drift.settings import LEARN_AGAIN_AFTER, UNLEARNED, settings_of
+from servicing.drift.settings import LEARN_AGAIN_AFTER, UNLEARNED, settings_with
 from servicing.news.models import PartNews
 
 PARTS_LEARNED_FROM: Final = 2000  # more would only cost time: what is learned are a few figures of the whole fleet
@@ -40,14 +40,14 @@ _MATERIAL_OF: Final = {
 }
 
 
-def renew_settings(operator_id: uuid.UUID, *, now: datetime) -> bool:
-    """Learn the operator's noise when it is time, and queue every part where settings moved; say whether they did.
+def renew_settings(operator_id: uuid.UUID, *, now: datetime) -> dict[Part, Settings]:
+    """Learn the operator's noise when it is time, queue every part where settings moved; return those that now hold.
 
     Settings moved when the operator chose others, or when what was learned differs much from what the parts were
     judged by. What differs little is not kept, so that the same figures hold for every part.
     """
     kept = FleetNoise.objects.of(operator_id).first()
-    settings = {part: settings_of(operator_id, part) for part in Part}
+    settings = settings_with(operator_id, kept)
     judged_by = {part: own.habits for part, own in settings.items()}
     habits, learned_at = judged_by, kept.learned_at if kept else None
     if learned_at is None or now - learned_at >= LEARN_AGAIN_AFTER:
@@ -63,7 +63,7 @@ def renew_settings(operator_id: uuid.UUID, *, now: datetime) -> bool:
     moved = kept is None or habits != judged_by or _chosen_before(kept) != chosen
     if kept is None or moved or kept.learned_at != learned_at:
         _keep(operator_id, values, queue_all=moved)
-    return moved
+    return {part: replace(one, habits=habits[part]) for part, one in settings.items()}
 
 
 def differs_much(one: FleetHabits, other: FleetHabits, part: Part) -> bool:

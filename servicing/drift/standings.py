@@ -34,15 +34,9 @@ def write_standings(
 ) -> int:
     """Store the standings whose news was read at ``seen``; return how many findings changed."""
     part = "strut_id" if model is StrutStanding else "tyre_id"
-    fresh = _not_overtaken(operator_id, part, seen)
-    before = {
-        part_id: (finding, level)
-        for part_id, finding, level in model.objects.of(operator_id)
-        .filter(among(part, fresh))
-        .values_list(part, "finding", "level")
-    }
-    pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in fresh]
-    changed = [(place, row) for place, row in pairs if _differs(before.get(place.part_id), row)]
+    before = _stood_unless_overtaken(operator_id, part, seen)
+    pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in before]
+    changed = [(place, row) for place, row in pairs if _differs(before[place.part_id], row)]
     if pairs:
         replace_rows(
             model,
@@ -57,20 +51,28 @@ def write_standings(
     if changed:
         _append_changes(operator_id, part, changed, before, now)
         nudge("handle_waiting_changes")
-    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in fresh})
+    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in before})
     return len(changed)
 
 
-def _not_overtaken(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]) -> set[uuid.UUID]:
+def _stood_unless_overtaken(
+    operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]
+) -> dict[uuid.UUID, Stood | None]:
+    """Return how each part stood, if it did at all, but for those that a later assessment has written already."""
+    standing = part.removesuffix("_id") + "__standing__"
     # The lock matters on PostgreSQL only; on SQLite the transaction itself holds the one writer's place.
     rows = (
         PartNews.objects.of(operator_id)
         .filter(among(part, seen))
         .order_by("id")
-        .select_for_update()
-        .values_list(part, "assessed")
+        .select_for_update(of=("self",))
+        .values_list(part, "assessed", standing + "finding", standing + "level")
     )
-    return {part_id for part_id, assessed in rows if assessed <= seen[part_id]}
+    return {
+        part_id: (finding, level) if finding else None
+        for part_id, assessed, finding, level in rows
+        if assessed <= seen[part_id]
+    }
 
 
 def _mark_assessed(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]) -> None:
@@ -91,10 +93,10 @@ def _append_changes(
     operator_id: uuid.UUID,
     part: str,
     changed: Sequence[tuple[Place, Row]],
-    before: Mapping[uuid.UUID, Stood],
+    before: Mapping[uuid.UUID, Stood | None],
     now: datetime,
 ) -> None:
-    stood = [before.get(place.part_id, ("too_few_readings", Level.NONE)) for place, _ in changed]
+    stood = [before[place.part_id] or ("too_few_readings", Level.NONE) for place, _ in changed]
     append_rows(
         FindingChange,
         {
@@ -118,10 +120,16 @@ def _plain(value: Any) -> Any:
     return value.isoformat() if hasattr(value, "isoformat") else value
 
 
-def waiting_parts(part: str, operator_id: uuid.UUID) -> list[uuid.UUID]:
-    """Return the operator's struts or tyres (``strut_id`` or ``tyre_id``) with news not yet assessed."""
-    rows = PartNews.objects.of(operator_id).filter(arrived__gt=F("assessed"), **{f"{part}__isnull": False})
-    return list(rows.order_by("id").values_list(part, flat=True))
+def waiting_news(operator_id: uuid.UUID) -> tuple[dict[uuid.UUID, int], dict[uuid.UUID, int]]:
+    """Return how much has arrived for each strut and for each tyre of which not all is assessed."""
+    rows = PartNews.objects.of(operator_id).filter(arrived__gt=F("assessed")).order_by("id")
+    struts, tyres = {}, {}
+    for strut_id, tyre_id, arrived in rows.values_list("strut_id", "tyre_id", "arrived"):
+        if strut_id:
+            struts[strut_id] = arrived
+        else:
+            tyres[tyre_id] = arrived
+    return struts, tyres
 
 
 def queue_aged_standings(operator_id: uuid.UUID, *, now: datetime) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
 from typing import Any, Final
 
 import numpy as np
@@ -40,7 +40,7 @@ LOOKS: Final[tuple[tuple[str, str], ...]] = (
 class StrutColumns:
     """Live readings of struts as flat columns, in no particular order.
 
-    ``series`` is each reading's index into the strut ids that were asked for; ``day`` counts from
+    ``series`` is each reading's index into the strut ids that were asked for, plus ``first``; ``day`` counts from
     1970-01-01 UTC; ``looks`` has a bit for each of `LOOKS`.
     """
 
@@ -57,16 +57,29 @@ class StrutColumns:
     exercised: npt.NDArray[np.bool_]
     looks: npt.NDArray[np.int64]
 
+    @staticmethod
+    def joined(parts: Sequence[StrutColumns]) -> StrutColumns:
+        """Return columns that were fetched in parts."""
+        if len(parts) == 1:
+            return parts[0]
+        return StrutColumns(**{f.name: np.concatenate([getattr(one, f.name) for one in parts]) for f in _COLUMNS})
+
+    def only(self, rows: npt.NDArray[np.bool_]) -> StrutColumns:
+        """Return some of the readings."""
+        return StrutColumns(**{f.name: getattr(self, f.name)[rows] for f in _COLUMNS})
+
     def id_of(self, row: int) -> uuid.UUID:
         """Return the id of the reading in a row."""
         return uuid.UUID(bytes=self.reading_id[row].tobytes())
 
 
-def fetch_struts(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
+_COLUMNS: Final = fields(StrutColumns)
+
+
+def fetch_struts(strut_ids: Sequence[uuid.UUID], *, first: int = 0) -> StrutColumns:
     """Return all live readings of the struts; the caller has made sure whose struts they are."""
-    if connection.vendor == "postgresql":
-        return _packed(strut_ids)
-    return _selected(strut_ids)
+    number = {strut_id: index for index, strut_id in enumerate(strut_ids, first)}
+    return _packed(number) if connection.vendor == "postgresql" else _selected(number)
 
 
 def _looks_sql() -> str:
@@ -84,27 +97,30 @@ _EXERCISED: Final = 1 << len(LOOKS)  # one more bit of the same byte
 _POSTGRES_EPOCH_DAY: Final = 10957.0  # 2000-01-01, from which the server counts microseconds
 
 
-def _four(*names: str) -> tuple[str, dict[str, str]]:
+# Mostly nothing was looked at, and the bits that say so need not be asked for. A plain 0.0 would be a decimal number,
+# and each of them made a float anew.
+_SEEN: Final = (
+    "CASE WHEN fluid_seen = '' AND fluid_level = '' AND jsonb_array_length(observations) = 0 "
+    f"THEN CASE WHEN exercised THEN float8 '{_EXERCISED}' ELSE float8 '0' END "
+    f"ELSE CAST({_looks_sql()} + CASE WHEN exercised THEN {_EXERCISED} ELSE 0 END AS float8) END"
+)
+
+
+def _four(**named: str) -> tuple[str, dict[str, str]]:
     """Return how four numbers are sent and read: as a line segment, which takes the server no longer than two do."""
-    return "lseg_send(lseg(point({}, {}), point({}, {})))".format(*names), dict.fromkeys(names, ">f8")
+    return "lseg_send(lseg(point({}, {}), point({}, {})))".format(*named.values()), dict.fromkeys(named, ">f8")
 
 
 _PACKED: Final[tuple[tuple[str, dict[str, str]], ...]] = (
     ("uuid_send(id)", {"reading_id": "V16"}),
     ("timestamptz_send(taken_at)", {"taken_at": ">i8"}),
-    _four(*_FLOATS[:4]),
-    _four(*_FLOATS[4:], "0"),
-    # Mostly nothing was looked at, and the byte that says so need not be made.
-    (
-        "CASE WHEN fluid_seen = '' AND fluid_level = '' AND jsonb_array_length(observations) = 0 "
-        f"THEN CASE WHEN exercised THEN '\\x{_EXERCISED:02x}'::bytea ELSE '\\x00'::bytea END "
-        f"ELSE set_byte('\\x00', 0, {_looks_sql()} + CASE WHEN exercised THEN {_EXERCISED} ELSE 0 END) END",
-        {"looks": "u1"},
-    ),
+    _four(**{name: name for name in _FLOATS[:4]}),
+    _four(**{name: name for name in _FLOATS[4:]}, seen=_SEEN),
 )
+_ID_BYTES: Final = 16
 
 
-def _packed(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
+def _packed(number: Mapping[uuid.UUID, int]) -> StrutColumns:
     import psycopg  # only where PostgreSQL is the store
 
     # A row for each strut with its readings' columns packed by the server, which numpy reads as they come: taking a
@@ -115,32 +131,34 @@ def _packed(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
         f"WHERE strut_id = ANY(%s) AND {_LIVE} GROUP BY strut_id"
     )
     with connection.cursor() as django_cursor, psycopg.Cursor(django_cursor.connection) as cursor:
-        rows = cursor.execute(sql, [list(strut_ids)], binary=True).fetchall()
-    number = {strut_id: index for index, strut_id in enumerate(strut_ids)}
+        rows = cursor.execute(sql, [list(number)], binary=True).fetchall()
     rows.sort(key=lambda row: number[row[0]])
     series, *blocks = zip(*rows, strict=True) if rows else [()] * (1 + len(_PACKED))
     columns: dict[str, npt.NDArray[Any]] = {}
     for (_, sent), own in zip(_PACKED, blocks, strict=True):
         read = np.frombuffer(b"".join(own), dtype=list(sent.items()))
         columns |= {name: read[name] for name in sent}
+    seen = columns["seen"].astype(np.int64)
     return StrutColumns(
         series=np.repeat(
-            np.array([number[strut_id] for strut_id in series], np.int64), [len(own) for own in blocks[-1]]
+            np.array([number[strut_id] for strut_id in series], np.int64),
+            [len(own) // _ID_BYTES for own in blocks[0]],
         ),
         reading_id=columns["reading_id"],
         day=_POSTGRES_EPOCH_DAY + columns["taken_at"] / 1e6 / SECONDS_PER_DAY,
-        exercised=columns["looks"] & _EXERCISED > 0,
-        looks=(columns["looks"] & ~np.uint8(_EXERCISED)).astype(np.int64),
+        exercised=seen & _EXERCISED > 0,
+        looks=seen & ~_EXERCISED,
         **{name: columns[name].astype(np.float64) for name in _FLOATS},
     )
 
 
-def _selected(strut_ids: Sequence[uuid.UUID]) -> StrutColumns:
-    number = {strut_id.hex: index for index, strut_id in enumerate(strut_ids)}
+def _selected(numbered: Mapping[uuid.UUID, int]) -> StrutColumns:
+    number = {strut_id.hex: index for strut_id, index in numbered.items()}
+    strut_ids = list(number)
     rows: list[tuple[Any, ...]] = []
     with connection.cursor() as cursor:
         for start in range(0, len(strut_ids), 500):  # below SQLite's limit of parameters
-            some = [strut_id.hex for strut_id in strut_ids[start : start + 500]]
+            some = strut_ids[start : start + 500]
             marks = ", ".join(["%s"] * len(some))
             cursor.execute(
                 f"SELECT strut_id, id, taken_at, {', '.join(_FLOATS)}, exercised, {_looks_sql()} "  # noqa: S608

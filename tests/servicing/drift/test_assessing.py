@@ -188,8 +188,8 @@ def test_a_strut_without_news_costs_no_query(django_assert_num_queries: Any) -> 
         read_strut(a_stand(stand.operator), LOSING[:20])
     sweep(now=NOW)
 
-    # Operators; struts and tyres with news.
-    with django_assert_num_queries(3):
+    # Operators; what has news.
+    with django_assert_num_queries(2):
         assert sweep(now=NOW).struts == 0
 
 

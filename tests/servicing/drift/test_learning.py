@@ -42,9 +42,10 @@ def waiting(stand: Stand) -> int:
 def test_the_first_night_learns_from_the_club_s_own_readings() -> None:
     stand = noisy_club()
 
-    assert renew_settings(stand.operator.id, now=NOW)
+    found = renew_settings(stand.operator.id, now=NOW)
 
     learned = settings_of(stand.operator.id).habits
+    assert found[Part.STRUT].habits == learned
     ids = sorted(PartNews.objects.of(stand.operator).values_list("strut_id", flat=True))
     assert learned == learn_habits(gather_struts(stand.operator.id, ids).histories)
     assert learned.noise_factor_exercised > 1.1
@@ -60,9 +61,10 @@ def test_the_first_night_learns_the_noise_of_tyres_beside_that_of_struts() -> No
     ]
     add_tyre_readings(actor=stand.actor, now=NOW, entries=rough)
 
-    assert renew_settings(stand.operator.id, now=NOW)
+    found = renew_settings(stand.operator.id, now=NOW)
 
     learned = settings_of(stand.operator.id, Part.TYRE).habits
+    assert found[Part.TYRE].habits == learned
     ids = sorted(PartNews.objects.of(stand.operator).filter(tyre__isnull=False).values_list("tyre_id", flat=True))
     gathered = gather_tyres(stand.operator.id, ids)
     assert learned == learn_tyre_habits(gathered.histories, gathered.tyres, gathered.after_work)
@@ -87,7 +89,10 @@ def test_it_is_learned_again_only_after_a_week() -> None:
     stand = noisy_club()
     renew_settings(stand.operator.id, now=NOW)
 
-    assert not renew_settings(stand.operator.id, now=NOW + timedelta(days=6))
+    sweep(now=NOW)
+
+    renew_settings(stand.operator.id, now=NOW + timedelta(days=6))
+    assert waiting(stand) == 0
     assert FleetNoise.objects.of(stand.operator).get().learned_at == NOW
 
     renew_settings(stand.operator.id, now=NOW + LEARN_AGAIN_AFTER)
@@ -102,11 +107,11 @@ def test_a_material_change_judges_every_part_anew_and_a_small_one_none() -> None
     row = FleetNoise.objects.of(stand.operator)
 
     row.update(habits=with_strut(row.get(), seep_mean_per_month=kept.seep_mean_per_month + 0.0001))
-    assert not renew_settings(stand.operator.id, now=NOW + LEARN_AGAIN_AFTER)
+    renew_settings(stand.operator.id, now=NOW + LEARN_AGAIN_AFTER)
     assert waiting(stand) == 0
 
     row.update(habits=with_strut(row.get(), threshold_shift=kept.threshold_shift + 1.0))
-    assert renew_settings(stand.operator.id, now=NOW + 2 * LEARN_AGAIN_AFTER)
+    renew_settings(stand.operator.id, now=NOW + 2 * LEARN_AGAIN_AFTER)
     assert waiting(stand) == PartNews.objects.of(stand.operator).count()
     assert learning.differs_much(FleetHabits(threshold_shift=1.0), FleetHabits(), Part.STRUT)
 
