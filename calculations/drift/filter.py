@@ -24,7 +24,7 @@ from typing import Final
 import numpy as np
 
 from calculations.drift.histories import BoolArray, FloatArray, Single
-from calculations.drift.lanes import Lanes
+from calculations.drift.lanes import Lanes, in_one_piece
 from calculations.drift.model import DriftModel
 
 STATES: Final = 5
@@ -72,18 +72,6 @@ class Filtered:
     noise_count: FloatArray
 
 
-def observations(lanes: Lanes) -> FloatArray:
-    """Return H of every reading, (steps, states, lanes)."""
-    steps, width = lanes.value.shape
-    rows = np.empty((steps, STATES, width))
-    rows[:, LEVEL] = 1.0
-    rows[:, SLOPE] = lanes.month
-    rows[:, TEMPERATURE] = lanes.temperature_offset_f
-    rows[:, LOAD] = lanes.load_offset_lbf
-    rows[:, SETTLE] = lanes.settling
-    return rows
-
-
 def run_filter(lanes: Lanes, priors: Priors, model: DriftModel) -> Filtered:
     """Run the filter over a chunk of series.
 
@@ -103,25 +91,33 @@ class _Run:
     def __init__(self, lanes: Lanes, priors: Priors, model: DriftModel) -> None:
         self.lanes, self.model = lanes, model
         steps, width = lanes.value.shape
-        self.h = observations(lanes)
+        # Before the first reading and after each: the line of the level and the covariance of its two figures.
+        pieces = in_one_piece((steps + 1, width), 2, 4, STATES, 2, 2, 5)
+        self.line, line_variance = pieces[:2]
+        self.line_variance = line_variance.reshape(2, 2, steps + 1, width)
+        self.h, self.member, self.keep, columns = (piece[:, :steps] for piece in pieces[2:])
+        self.innovation, self.sd, self.surprise, self.weight, self.share = columns
+        self.h[LEVEL] = 1.0
+        self.h[SLOPE] = lanes.month
+        self.h[TEMPERATURE] = lanes.temperature_offset_f
+        self.h[LOAD] = lanes.load_offset_lbf
+        self.h[SETTLE] = lanes.settling
         self.state = priors.mean.copy()
         self.covariance = np.zeros((STATES, STATES, width))
         self.covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
         self.product = np.empty_like(self.covariance)
         self.noise_sum = model.noise_prior_count * priors.noise_factor
         self.noise_count = np.full((2, width), model.noise_prior_count)
-        self.share = np.zeros((steps, width))
-        self.member = np.stack([1.0 - lanes.resting, lanes.resting], axis=1)
-        self.keep = 1.0 - (1.0 - model.noise_forgetting) * self.member
+        np.subtract(1.0, lanes.resting, out=self.member[0])
+        self.member[1] = lanes.resting
+        np.multiply(model.noise_forgetting - 1.0, self.member, out=self.keep)
+        self.keep += 1.0
         self.even_bounds = model.outlier == model.outlier_above and model.level_excuses == 1.0
         self.held = np.zeros(width)
         self.support = np.zeros(width, np.int64)  # readings that the level rests on
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
         self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1).tolist()
-        self.innovation, self.sd, self.surprise, self.weight = np.zeros((4, steps, width))
-        self.line = np.zeros((steps + 1, 2, width))  # of the level, before the first reading and after each
-        self.line[0] = self.state[:2]
-        self.line_variance = np.zeros((steps, 2, 2, width))
+        self.line[:, 0] = self.state[:2]
         self.gain = np.zeros((steps, STATES, width), np.float32)
         self.outlier = np.zeros((steps, width), bool)
 
@@ -129,10 +125,10 @@ class _Run:
         for step, active in enumerate(self.lanes.active.tolist()):
             self._take(step, active)
         present = self.lanes.position >= 0
-        seen = (self.member * present[:, None]).sum(axis=0)
-        month, spread = self.h[:, SLOPE], self.line_variance
+        seen = (self.member * present).sum(axis=1)
+        month, spread = self.h[SLOPE], self.line_variance[:, :, 1:]
         return Filtered(
-            h=self.h,
+            h=self.h.swapaxes(0, 1),
             innovation=self.innovation,
             sd=self.sd,
             surprise=self.surprise,
@@ -140,19 +136,19 @@ class _Run:
             gain=self.gain,
             outlier=self.outlier,
             confirmed=self._confirmed(),
-            level=self.line[1:, LEVEL] + self.line[1:, SLOPE] * month,
-            level_variance=spread[:, 0, 0] + month * (2.0 * spread[:, 0, 1] + month * spread[:, 1, 1]),
-            level_before=self.line[:-1, LEVEL] + self.line[:-1, SLOPE] * month,
+            level=self.line[LEVEL, 1:] + self.line[SLOPE, 1:] * month,
+            level_variance=spread[0, 0] + month * (2.0 * spread[0, 1] + month * spread[1, 1]),
+            level_before=self.line[LEVEL, :-1] + self.line[SLOPE, :-1] * month,
             state=self.state,
             covariance=self.covariance,
             noise_factor=self.noise_sum / self.noise_count,
-            own_factor=(self.member * self.share[:, None]).sum(axis=0) / np.maximum(seen, 1.0),
+            own_factor=(self.member * self.share).sum(axis=1) / np.maximum(seen, 1.0),
             noise_count=seen,
         )
 
     def _take(self, step: int, n: int) -> None:
         model, lanes = self.model, self.lanes
-        x, p, product, h = self.state[:, :n], self.covariance[:, :, :n], self.product[:, :, :n], self.h[step, :, :n]
+        x, p, product, h = self.state[:, :n], self.covariance[:, :, :n], self.product[:, :, :n], self.h[:, step, :n]
         e, z, sd = self.innovation[step, :n], self.surprise[step, :n], self.sd[step, :n]
         p[LEVEL, LEVEL] += self.walked[step, :n]
         if self.worked[step]:
@@ -189,8 +185,8 @@ class _Run:
         np.multiply(k[:, None], ph, out=product)
         p -= product
         self._doubt(p, size, out, n)
-        self.line[step + 1, :, :n] = x[:2]
-        self.line_variance[step, :, :, :n] = p[:2, :2]
+        self.line[:, step + 1, :n] = x[:2]
+        self.line_variance[:, :, step + 1, :n] = p[:2, :2]
         np.multiply(size, size, out=size)
         self._learn_noise(step, factor * np.minimum(size, model.noise_clip), n)
         self.gain[step, :, :n] = k
@@ -230,7 +226,7 @@ class _Run:
 
     def _learn_noise(self, step: int, share: FloatArray, n: int) -> None:
         """Measure the spread against the base variance, which is what the factor multiplies."""
-        member, keep = self.member[step, :, :n], self.keep[step, :, :n]
+        member, keep = self.member[:, step, :n], self.keep[:, step, :n]
         total, count = self.noise_sum[:, :n], self.noise_count[:, :n]
         total *= keep
         total += share * member

@@ -58,7 +58,7 @@ class Lanes:
     settling: FloatArray
 
 
-_LANE_COLUMNS = tuple(f.name for f in fields(Lanes) if f.name not in ("series", "active", "position"))
+_FLOAT_COLUMNS = tuple(f.name for f in fields(Lanes) if f.type == FloatArray)
 
 
 def prepare(histories: Histories, usable: BoolArray, model: DriftModel, habits: FleetHabits) -> Prepared:
@@ -181,18 +181,29 @@ def lane_groups(prepared: Prepared, lanes: int) -> list[IntArray]:
     return [order[start : start + lanes] for start in range(0, len(order), lanes)]
 
 
+def in_one_piece(shape: tuple[int, int], *rows: int) -> list[FloatArray]:
+    """Return arrays of so many rows each, every row of a shape, zero, as one piece of memory.
+
+    The system hands out a large piece at once and small ones page by page, which would take longer than the sums.
+    """
+    return np.split(np.zeros((sum(rows), *shape)), np.cumsum(rows)[:-1])
+
+
 def lay_out(prepared: Prepared, chosen: IntArray) -> Lanes:
     """Lay the chosen series, longest first, side by side."""
     lengths = np.diff(prepared.offsets)[chosen]
     step = np.arange(int(lengths[0]))[:, None]
     present = step < lengths
     position = np.where(present, prepared.offsets[chosen] + step, 0)
-    columns = {name: getattr(prepared, name)[position] for name in _LANE_COLUMNS}
+    columns = dict(zip(_FLOAT_COLUMNS, in_one_piece(position.shape, len(_FLOAT_COLUMNS))[0], strict=True))
+    for name, column in columns.items():
+        getattr(prepared, name).take(position, out=column, mode="clip")
     for name in ("reopen_variance", "settle_variance"):  # elsewhere it is no matter what stands where no reading is
         columns[name][~present] = 0.0
     return Lanes(
         series=chosen,
         active=present.sum(axis=1),
         position=np.where(present, position, -1),
+        restarts=prepared.restarts[position],
         **columns,
     )
