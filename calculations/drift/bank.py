@@ -5,18 +5,14 @@ the likelihood ratio against "no leak" is accumulated, and the evidence is the p
 
 Notes
 -----
-Had the strut lost ``r f(t)`` since ``tau``, ``f = -(t - tau)``, the filter's innovation would have moved by
-``r g`` with ``g = f - H m`` and ``m += K g`` (the filter's own answer to the ramp) [1]_. So one filter
-serves every hypothesis. Each reading adds ``rho(e / s) - rho((e - r g) / s)`` with Huber's ``rho``: a reading
-counts as an outlier only if it is one *under the leak as well*, otherwise fast leaks would be clipped away.
-A lone outlier is held back and counts only once the next reading agrees with it, so one bad reading can
-never open a caution.
+Where the filter's innovation is ``e`` of standard deviation ``s`` and the leak would have moved it by ``r g``
+(:mod:`calculations.drift.unit_leak`), each reading adds ``rho(e / s) - rho((e - r g) / s)`` with Huber's ``rho``:
+a reading counts as an outlier only if it is one *under the leak as well*, otherwise fast leaks would be clipped
+away. A lone outlier is held back and counts only once the next reading agrees with it.
 
 References
 ----------
-.. [1] A. S. Willsky and H. L. Jones, "A generalized likelihood ratio approach to the detection and
-       estimation of jumps in linear systems", IEEE Trans. Automatic Control 21 (1976) 108.
-.. [2] M. Basseville and I. V. Nikiforov, *Detection of Abrupt Changes*, Prentice Hall, 1993.
+.. [1] M. Basseville and I. V. Nikiforov, *Detection of Abrupt Changes*, Prentice Hall, 1993.
 """
 
 from dataclasses import dataclass
@@ -24,35 +20,30 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.filter import SETTLE, STATES, Filtered
+from calculations.drift.filter import Filtered
 from calculations.drift.histories import BoolArray, IntArray, Single
 from calculations.drift.lanes import Lanes
-from calculations.drift.model import DAYS_PER_MONTH, DriftModel
+from calculations.drift.model import DriftModel
+from calculations.drift.unit_leak import UnitLeaks, held_back, huber_loss, inverse_sd
 
 BEYOND_DOUBT: Final = np.float32(80.0)
 """Evidence is reported up to here; its exponential would overflow single precision soon after."""
 
 
 @dataclass(frozen=True)
-class Bank:
-    """The bank as it stood at the last reading."""
+class Evidence:
+    """What the bank tells."""
 
-    log_ratio: Single
-    """(rates, slots, lanes)"""
-    response: Single
-    """(states, slots, lanes): what the filter has already made of a unit leak."""
-    onset_day: Single
-    """(slots, lanes)"""
+    after_each: Single
+    """ln of the mean likelihood ratio of a leak against none after every reading, (steps, lanes)"""
+    remembered: Single
+    """When the likeliest of the leaks too old for the ring began [days after the first reading], (lanes,)"""
 
 
-def evidence_after_each(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Single:
-    """Return ln of the mean likelihood ratio of a leak against none after every reading, (steps, lanes)."""
-    return _Sweep(lanes, filtered, model).evidence_after_each()
-
-
-def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Bank:
-    """Weigh every leak in the bank by all readings."""
-    return _Sweep(lanes, filtered, model).at_last()
+def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Evidence:
+    """Weigh every leak in the bank, reading by reading."""
+    bank = _Sweep(lanes, filtered, model)
+    return Evidence(bank.evidence_after_each(), bank.leaks.start[-1])
 
 
 @dataclass(frozen=True)
@@ -118,30 +109,25 @@ class _Sweep:
         self.head_start = (-model.log_prior() + np.log(slots)).astype(np.float32)[:, None]
         self.bound = np.float32(model.leak_huber)
         self.onsets = _onsets(lanes, model)
-        self.start = np.full((slots, width), np.float32(np.inf), np.float32)
-        self.response = np.zeros((STATES, slots, width), np.float32)
+        self.leaks = UnitLeaks(lanes, filtered, slots)
+        self.shape = np.empty((slots, width), np.float32)
         self.loss = np.zeros((rates, slots, width), np.float32)
         self.loss += self.head_start[:, None]
         self.held_g = np.zeros((slots, width), np.float32)
         self.cells = tuple(
-            one.reshape(-1, slots * width) for one in (self.start, self.response, self.loss, self.held_g)
+            one.reshape(-1, slots * width) for one in (self.leaks.start, self.leaks.response, self.loss, self.held_g)
         )
         self.plain = np.zeros(width, np.float32)
         self.buffers = np.empty((3, rates, slots, width), np.float32)
-        self.products = np.empty((STATES, slots, width), np.float32)
         self.held_e = np.zeros(width, np.float32)
         self.pending = np.zeros(width, bool)
         self.pending_any = False
-        self.h = filtered.h.astype(np.float32)
-        here = lanes.position >= 0
-        self.inverse_sd = np.divide(1.0, filtered.sd, where=here, out=np.zeros_like(filtered.sd)).astype(np.float32)
+        self.inverse_sd = inverse_sd(lanes, filtered)
         self.error = filtered.innovation.astype(np.float32) * self.inverse_sd
-        self.waits = filtered.outlier & ~filtered.confirmed
+        self.waits = held_back(filtered)
         self.plain_loss = huber_loss(self.error, self.bound)
         self.plain_loss[self.waits] = 0.0
         self.any_waits = np.any(self.waits, axis=1).tolist()
-        self.ages = (lanes.day - lanes.day[0]).astype(np.float32)
-        self.settles = np.any(lanes.settle_variance > 0, axis=1).tolist()
 
     def evidence_after_each(self) -> Single:
         evidence, odds = np.zeros(self.lanes.value.shape, np.float32), self.buffers[0]
@@ -153,15 +139,9 @@ class _Sweep:
                 np.log(np.add.reduce(odds[:, :, :n], axis=(0, 1)), out=evidence[step, :n])
         return np.minimum(evidence, BEYOND_DOUBT, out=evidence)
 
-    def at_last(self) -> Bank:
-        for step, n in enumerate(self.lanes.active.tolist()):
-            self._take(step, n)
-        log_ratio = self.plain - self.loss + self.head_start[:, None]
-        return Bank(log_ratio, self.response, self.start + self.lanes.day[0])
-
     def _take(self, step: int, n: int) -> None:
         self._renew_slots(step)
-        self._weigh(step, n, self._shape(step, n))
+        self._weigh(step, n, self.leaks.shape(step, self.shape[:, :n]))
 
     def _renew_slots(self, step: int) -> None:
         """Give the oldest slots to onsets that have since become possible."""
@@ -179,7 +159,7 @@ class _Sweep:
 
     def _remember(self, cell: IntArray, lane: IntArray) -> None:
         """Keep a leak that grows too old for the grid, if it explains more than the one remembered."""
-        loss, remembered = self.cells[2], self.start.size - len(self.plain) + lane
+        loss, remembered = self.cells[2], self.leaks.start.size - len(self.plain) + lane
         best = np.minimum.reduce(loss[:, cell])
         better = best < np.minimum.reduce(loss[:, remembered])
         if not better.any():
@@ -188,20 +168,6 @@ class _Sweep:
         older, kept = cell[better][order], remembered[better][order]
         for one in self.cells:
             one[:, kept] = one[:, older]
-
-    def _shape(self, step: int, n: int) -> Single:
-        """Return what a unit leak from each slot would have done to this innovation, (slots, lanes)."""
-        response, products = self.response[:, :, :n], self.products[:, :, :n]
-        if self.settles[step]:
-            response[SETTLE, :, self.lanes.settle_variance[step, :n] > 0] = 0.0
-        ramp: Single = self.start[:, :n] - self.ages[step, :n]
-        ramp *= np.float32(1.0 / DAYS_PER_MONTH)
-        np.minimum(ramp, np.float32(0.0), out=ramp)
-        np.multiply(response, self.h[step, :, None, :n], out=products)
-        ramp -= np.add.reduce(products)
-        np.multiply(self.filtered.gain[step, :, None, :n], ramp, out=products)
-        response += products
-        return ramp
 
     def _weigh(self, step: int, n: int, g: Single) -> None:
         filtered = self.filtered
@@ -235,16 +201,3 @@ class _Sweep:
             self.loss[:, :, agreed] += huber_loss(held_e - self.rates * held_g, self.bound)
             self.plain[agreed] += huber_loss(held_e, self.bound)
         self.pending[:] = self.pending_any = False
-
-
-def huber_loss(error: Single, bound: np.float32) -> Single:
-    """Return Huber's rho of standardised errors: a square within the bound, a straight line outside.
-
-    Examples
-    --------
-    >>> [float(v) for v in huber_loss(np.array([1.0, 3.0], np.float32), np.float32(1.5))]
-    [0.5, 3.375]
-    """
-    size = np.abs(error)
-    small = np.minimum(size, bound)
-    return np.asarray(small * (size - np.float32(0.5) * small), np.float32)

@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.bank import Bank
+from calculations.drift.close_look import Leaks
 from calculations.drift.filter import LEVEL, SLOPE, Filtered
 from calculations.drift.histories import FloatArray, IntArray
 from calculations.drift.lanes import Lanes
@@ -22,7 +22,7 @@ from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import NORMAL_05, normal_cdf
 
 FINE_SLOT_DAYS: Final = 10.0
-FINE_SLOTS: Final = 40
+FINE_SLOTS: Final = 39
 FINE_RATES: Final = 20
 SLOWEST, FASTEST = 0.16, 100.0
 """Rates of the fine bank, as a multiple of the slowest coarse rate."""
@@ -99,24 +99,24 @@ class Quantiles:
     high: FloatArray
 
 
-def leak_mixture(lanes: Lanes, filtered: Filtered, bank: Bank, model: DriftModel, prior: FloatArray) -> Mixture:
+def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftModel, prior: FloatArray) -> Mixture:
     """Return the leaks that explain each series best, as they stand at its last reading."""
-    width = lanes.value.shape[1]
+    slots, width = leaks.onset_day.shape
     rates = np.asarray(model.rates_per_month)
-    log_weight = bank.log_ratio.astype(float) + np.log(prior)[:, None, None]
-    log_weight[:, ~np.isfinite(bank.onset_day)] = -np.inf
+    log_weight = leaks.log_ratio.astype(float) + np.log(prior)[:, None, None]
+    log_weight[:, ~np.isfinite(leaks.onset_day)] = -np.inf
     flat = log_weight.reshape(-1, width)
     kept = min(COMPONENTS, len(flat))
     best = np.argpartition(-flat, kept - 1, axis=0)[:kept]
     lane = np.arange(width)
-    rate, slot = rates[best // model.slots], best % model.slots
+    rate, slot = rates[best // slots], best % slots
     top = np.take_along_axis(flat, best, axis=0)
     weight = np.exp(top - top.max(axis=0))
     last = _last_step(lanes.active, width)
     month, day = lanes.month[last, lane], lanes.day[last, lane]
-    response = bank.response.astype(float)
+    response = leaks.response.astype(float)
     m_level, m_slope = response[LEVEL, slot, lane], response[SLOPE, slot, lane]
-    age = np.maximum(day - bank.onset_day[slot, lane], 0.0) / DAYS_PER_MONTH
+    age = np.maximum(day - leaks.onset_day[slot, lane], 0.0) / DAYS_PER_MONTH
     x, p = filtered.state, filtered.covariance
     slope = x[SLOPE] - rate * m_slope
     level = x[LEVEL] - rate * m_level + month * slope - rate * age
@@ -133,7 +133,7 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, bank: Bank, model: DriftModel
         loss_variance=slope_variance + width_variance,
         level_variance=np.broadcast_to(level_variance, level.shape),
         covariance=np.broadcast_to(-level_slope, level.shape),
-        onset_day=bank.onset_day[slot, lane].astype(float),
+        onset_day=leaks.onset_day[slot, lane].astype(float),
     )
 
 

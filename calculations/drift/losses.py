@@ -4,7 +4,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from calculations.drift.bank import run_bank
+from calculations.drift.close_look import look_closely
 from calculations.drift.filter import SLOPE
 from calculations.drift.forecast import (
     breach_prior,
@@ -49,7 +49,7 @@ def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model
     for chunk in swept.kept:
         wanted = np.nonzero(losing[chunk.lanes.series])[0]
         for start in range(0, len(wanted), LANES):
-            _look_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), model)
+            _estimate_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), model)
     return estimate
 
 
@@ -74,13 +74,13 @@ def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
     )
 
 
-def _look_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
+def _estimate_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
     """Replace the estimates of a chunk's series by those of the fine bank, in place."""
     fine_model = fine(model)
-    bank = run_bank(chunk.lanes, chunk.filtered, fine_model)
+    leaks = look_closely(chunk.lanes, chunk.filtered, chunk.remembered, fine_model)
     series = chunk.lanes.series
-    mixture = leak_mixture(chunk.lanes, chunk.filtered, bank, fine_model, rate_prior())
-    ahead = leak_mixture(chunk.lanes, chunk.filtered, bank, fine_model, breach_prior())
+    mixture = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, rate_prior())
+    ahead = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, breach_prior())
     quantiles = (
         loss_quantiles(mixture),
         level_quantiles(mixture),

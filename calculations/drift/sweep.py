@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.bank import evidence_after_each
+from calculations.drift.bank import run_bank
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
@@ -29,6 +29,8 @@ class Chunk:
     lanes: Lanes
     filtered: Filtered
     evidence: Single
+    remembered: Single
+    """Of :class:`~calculations.drift.bank.Evidence`."""
 
     def only(self, columns: IntArray) -> "Chunk":
         """Return the chosen lanes only, in the same order."""
@@ -41,7 +43,7 @@ class Chunk:
             name: v[..., columns] if name in _PER_SERIES else v[:steps, ..., columns] for name, v in filtered.items()
         }
         chosen = Lanes(series=self.lanes.series[columns], active=present[:steps].sum(axis=1), **lanes)
-        return Chunk(chosen, Filtered(**filtered), self.evidence[:steps, columns])
+        return Chunk(chosen, Filtered(**filtered), self.evidence[:steps, columns], self.remembered[columns])
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,8 @@ def chunks(prepared: Prepared, priors: Priors, model: DriftModel, lanes: int = L
         chunk = lay_out(prepared, chosen)
         own = Priors(priors.mean[:, chosen], priors.variance[:, chosen], priors.noise_factor[:, chosen])
         filtered = run_filter(chunk, own, model)
-        return Chunk(chunk, filtered, evidence_after_each(chunk, filtered, model))
+        told = run_bank(chunk, filtered, model)
+        return Chunk(chunk, filtered, told.after_each, told.remembered)
 
     groups = lane_groups(prepared, lanes)
     if len(groups) < 2:

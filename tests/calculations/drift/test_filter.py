@@ -8,7 +8,7 @@ from statsmodels.datasets import nile
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from calculations.drift import Events, FleetHabits, Histories, Readings, Struts, arrange
-from calculations.drift.bank import run_bank
+from calculations.drift.close_look import look_closely
 from calculations.drift.filter import LEVEL, default_priors, run_filter
 from calculations.drift.lanes import lane_groups, lay_out, prepare
 from calculations.drift.model import STRUT_MODEL, DriftModel
@@ -61,8 +61,8 @@ def batch_log_likelihood(
     return float(-0.5 * (error @ np.linalg.solve(covariance, error) + np.linalg.slogdet(covariance)[1]))
 
 
-def test_every_slot_and_rate_of_the_bank_is_the_exact_likelihood_ratio(leaking_histories: Histories) -> None:
-    """Without robustness the bank is linear algebra: compare with dense matrices, ramp by ramp."""
+def test_every_onset_and_rate_of_a_close_look_is_the_exact_likelihood_ratio(leaking_histories: Histories) -> None:
+    """Without robustness it is linear algebra: compare with dense matrices, ramp by ramp."""
     one = leaking_histories.select(np.array([3]))
     model = replace(NOT_ROBUST, noise_forgetting=1.0)
     usable = possible_readings(one)
@@ -74,19 +74,19 @@ def test_every_slot_and_rate_of_the_bank_is_the_exact_likelihood_ratio(leaking_h
     lanes = lay_out(prepared, np.array([0]))
 
     filtered = run_filter(lanes, priors, model)
-    bank = run_bank(lanes, filtered, model)
+    leaks = look_closely(lanes, filtered, np.zeros(1, np.float32), model)
 
     h = filtered.h[:, :, 0]
     walk = model.level_walk_per_month**2 * lanes.month[:, 0]
     noise = prepared.variance
     quiet = batch_log_likelihood(prepared.value, h, priors.mean[:, 0], priors.variance[:, 0], noise, walk)
-    for slot in np.nonzero(np.isfinite(bank.onset_day[:, 0]))[0]:
-        ramp = -np.maximum(prepared.day - bank.onset_day[slot, 0], 0.0) / 30.44
+    for slot in np.nonzero(np.isfinite(leaks.onset_day[:, 0]))[0]:
+        ramp = -np.maximum(prepared.day - leaks.onset_day[slot, 0], 0.0) / 30.44
         for number, rate in enumerate(model.rates_per_month):
             leak = batch_log_likelihood(
                 prepared.value - rate * ramp, h, priors.mean[:, 0], priors.variance[:, 0], noise, walk
             )
-            assert bank.log_ratio[number, slot, 0] == pytest.approx(leak - quiet, abs=2e-3, rel=1e-3)
+            assert leaks.log_ratio[number, slot, 0] == pytest.approx(leak - quiet, abs=2e-3, rel=1e-3)
 
 
 def test_chunks_of_any_width_give_the_same_answer(leaking_histories: Histories) -> None:

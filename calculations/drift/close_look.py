@@ -1,0 +1,90 @@
+"""A close look at a loss that stands: onsets near one another, each weighed by all readings at once.
+
+The bank (:mod:`calculations.drift.bank`) tells after every reading, and gives its slots to new onsets over and over.
+Here only the last word counts: every onset is followed from its beginning, and the readings are weighed when
+all are taken. What the bank remembers of leaks too old for the window is looked at beside them.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from calculations.drift.filter import Filtered
+from calculations.drift.histories import BoolArray, FloatArray, Single
+from calculations.drift.lanes import Lanes
+from calculations.drift.model import DriftModel
+from calculations.drift.unit_leak import UnitLeaks, held_back, huber_loss, inverse_sd
+
+AT_ONCE: Final = 100_000
+"""Errors worked on together: as many as stay in the processor's cache."""
+AROUND: Final = np.arange(-2, 3)
+"""Slot days from the onset remembered, which the bank knows to a slot of its own: half of one each way and more."""
+
+
+@dataclass(frozen=True)
+class Leaks:
+    """Leaks that might have begun, as they stand at the last reading."""
+
+    log_ratio: Single
+    """ln of the likelihood ratio of each against none, (rates, slots, lanes)"""
+    response: Single
+    """(states, slots, lanes): what the filter has already made of a unit leak."""
+    onset_day: Single
+    """(slots, lanes)"""
+
+
+def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: DriftModel) -> Leaks:
+    """Weigh leaks since each of the last ``slots`` slot days, and since about the one remembered, at every rate.
+
+    Parameters
+    ----------
+    lanes : Lanes
+    filtered : Filtered
+    remembered : array, (lanes,)
+        Onset of the leak that the bank remembers [days after the first reading].
+    model : DriftModel
+        ``slot_days``, ``slots``, ``rates_per_month`` and ``leak_huber`` are used.
+    """
+    onsets = _onsets(lanes, remembered, model)
+    leaks = UnitLeaks(lanes, filtered, len(onsets))
+    leaks.start[:] = onsets
+    scale = inverse_sd(lanes, filtered) * _counts(filtered)
+    shape = np.zeros((len(lanes.active), *leaks.start.shape), np.float32)
+    for step, n in enumerate(lanes.active.tolist()):
+        leaks.shape(step, shape[step, :, :n])
+    shape *= scale[:, None]
+    log_ratio = _log_ratio(filtered.innovation.astype(np.float32) * scale, shape, model)
+    return Leaks(log_ratio, leaks.response, leaks.start + lanes.day[0])
+
+
+def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
+    """Return the slot days before the last reading and those around an older onset; none is before a repair."""
+    days = np.where(lanes.position >= 0, lanes.day - lanes.day[0], 0.0)
+    repaired = np.max(np.where(lanes.restarts, days, 0.0), axis=0)
+    newest = np.floor(days.max(axis=0) / model.slot_days)
+    recent = model.slot_days * (newest - np.arange(model.slots)[:, None])
+    older = remembered + model.slot_days * AROUND[:, None]
+    onsets = np.vstack([np.where(recent >= 0.0, recent, np.inf), older])
+    return np.asarray(np.maximum(onsets, repaired))
+
+
+def _counts(filtered: Filtered) -> BoolArray:
+    """Return which readings count: not those held back, unless the next one agrees."""
+    counts = ~held_back(filtered)
+    counts[:-1] |= filtered.confirmed[1:]
+    return counts
+
+
+def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:
+    bound = np.float32(model.leak_huber)
+    loss = np.zeros((len(model.rates_per_month), *shape.shape[1:]), np.float32)
+    steps = max(AT_ONCE // max(shape[0].size, 1), 1)
+    for start in range(0, len(shape), steps):
+        some = slice(start, start + steps)
+        for number, rate in enumerate(model.rates_per_month):
+            left = error[some, None] - np.float32(rate) * shape[some]
+            clipped = np.clip(left, -bound, bound)
+            left -= np.float32(0.5) * clipped  # Huber's loss of x clipped to u is u (x - u / 2)
+            loss[number] += np.einsum("tsl,tsl->sl", clipped, left)
+    return np.asarray(huber_loss(error, bound).sum(axis=0) - loss, np.float32)
