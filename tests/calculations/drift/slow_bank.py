@@ -37,8 +37,19 @@ class Leaks:
     def take(self, reading: Reading, told: Told) -> float:
         """Weigh one reading under every leak; return ln of the mean likelihood ratio against none."""
         self._renew(reading)
-        error = told.innovation / told.sd
         leaks = [*self.born.values(), *([self.remembered] if self.remembered else [])]
+        self.weigh(leaks, reading, told)
+        unborn = self.model.slots - len(leaks)
+        ratio = sum(
+            weight * math.exp(self.quiet - loss)
+            for leak in leaks
+            for weight, loss in zip(self.weights, leak.loss, strict=True)
+        )
+        return min(math.log(ratio + unborn * sum(self.weights)), BEYOND_DOUBT)
+
+    def weigh(self, leaks: list[Leak], reading: Reading, told: Told) -> None:
+        """Add what one reading tells of each leak, and of none."""
+        error = told.innovation / told.sd
         shapes = [self._shape(leak, reading, told) for leak in leaks]
         if self.waiting is not None and told.confirmed:
             self._count(leaks, self.waiting, [leak.held for leak in leaks])
@@ -49,13 +60,6 @@ class Leaks:
                 leak.held = shape
         else:
             self._count(leaks, error, shapes)
-        unborn = self.model.slots - len(leaks)
-        ratio = sum(
-            weight * math.exp(self.quiet - loss)
-            for leak in leaks
-            for weight, loss in zip(self.weights, leak.loss, strict=True)
-        )
-        return min(math.log(ratio + unborn * sum(self.weights)), BEYOND_DOUBT)
 
     def _renew(self, reading: Reading) -> None:
         first = not self.born
@@ -110,3 +114,16 @@ def evidence_of(histories: Histories, series: int, model: DriftModel, habits: Fl
     """Return the evidence of a leak after every reading of one strut."""
     strut, leaks = Filter(histories, series, model, habits), Leaks(model)
     return [leaks.take(reading, strut.take(reading)) for reading in readings_of(histories, series, model, habits)]
+
+
+def log_ratios_of(
+    histories: Histories, series: int, model: DriftModel, habits: FleetHabits, onset_day: float
+) -> list[float]:
+    """Return ln of the likelihood ratio of one leak at each rate against none, by all readings of one strut."""
+    strut, leaks = Filter(histories, series, model, habits), Leaks(model)
+    readings = list(readings_of(histories, series, model, habits))
+    leaks.first_day = readings[0].day
+    leak = Leak(onset_day - leaks.first_day, [0.0] * 5, [0.0] * len(model.rates_per_month))
+    for reading in readings:
+        leaks.weigh([leak], reading, strut.take(reading))
+    return [leaks.quiet - loss for loss in leak.loss]
