@@ -34,9 +34,16 @@ def write_standings(
 ) -> int:
     """Store the standings whose news was read at ``seen``; return how many findings changed."""
     part = "strut_id" if model is StrutStanding else "tyre_id"
-    before = _stood_unless_overtaken(operator_id, part, seen)
-    pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in before]
-    changed = [(place, row) for place, row in pairs if _differs(before[place.part_id], row)]
+    fresh = _not_overtaken(operator_id, part, seen)
+    # Asked after the lock: a join in the same query would tell how parts stood before another worker's write.
+    before = {
+        part_id: (finding, level)
+        for part_id, finding, level in model.objects.of(operator_id)
+        .filter(among(part, fresh))
+        .values_list(part, "finding", "level")
+    }
+    pairs = [(place, row) for place, row in zip(places, rows, strict=True) if place.part_id in fresh]
+    changed = [(place, row) for place, row in pairs if _differs(before.get(place.part_id), row)]
     if pairs:
         replace_rows(
             model,
@@ -51,28 +58,20 @@ def write_standings(
     if changed:
         _append_changes(operator_id, part, changed, before, now)
         nudge("handle_waiting_changes")
-    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in before})
+    _mark_assessed(operator_id, part, {part_id: seen[part_id] for part_id in fresh})
     return len(changed)
 
 
-def _stood_unless_overtaken(
-    operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]
-) -> dict[uuid.UUID, Stood | None]:
-    """Return how each part stood, if it did at all, but for those that a later assessment has written already."""
-    standing = part.removesuffix("_id") + "__standing__"
+def _not_overtaken(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]) -> set[uuid.UUID]:
     # The lock matters on PostgreSQL only; on SQLite the transaction itself holds the one writer's place.
     rows = (
         PartNews.objects.of(operator_id)
         .filter(among(part, seen))
         .order_by("id")
-        .select_for_update(of=("self",))
-        .values_list(part, "assessed", standing + "finding", standing + "level")
+        .select_for_update()
+        .values_list(part, "assessed")
     )
-    return {
-        part_id: (finding, level) if finding else None
-        for part_id, assessed, finding, level in rows
-        if assessed <= seen[part_id]
-    }
+    return {part_id for part_id, assessed in rows if assessed <= seen[part_id]}
 
 
 def _mark_assessed(operator_id: uuid.UUID, part: str, seen: Mapping[uuid.UUID, int]) -> None:
@@ -93,10 +92,10 @@ def _append_changes(
     operator_id: uuid.UUID,
     part: str,
     changed: Sequence[tuple[Place, Row]],
-    before: Mapping[uuid.UUID, Stood | None],
+    before: Mapping[uuid.UUID, Stood],
     now: datetime,
 ) -> None:
-    stood = [before[place.part_id] or ("too_few_readings", Level.NONE) for place, _ in changed]
+    stood = [before.get(place.part_id, ("too_few_readings", Level.NONE)) for place, _ in changed]
     append_rows(
         FindingChange,
         {
