@@ -112,7 +112,6 @@ class _Run:
         self.member[1] = lanes.resting
         np.multiply(model.noise_forgetting - 1.0, self.member, out=self.keep)
         self.keep += 1.0
-        self.even_bounds = model.outlier == model.outlier_above and model.level_excuses == 1.0
         self.held = np.zeros(width)
         self.support = np.zeros(width, np.int64)  # readings that the level rests on
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
@@ -162,12 +161,9 @@ class _Run:
         np.sqrt(explained + noise, out=sd)
         np.divide(e, sd, out=z)
         size = np.abs(z)
-        out = self.outlier[step, :n]
-        if self.even_bounds:
-            np.greater(size, model.outlier, out=out)
-        else:
-            excused_sd = np.sqrt(noise + model.level_excuses * explained)
-            np.logical_or(z > model.outlier_above, e < -model.outlier * excused_sd, out=out)
+        excused_sd = np.sqrt(noise + model.level_excuses * explained)
+        far_below = e < -model.outlier * excused_sd
+        out = np.logical_or(z > model.outlier_above, far_below, out=self.outlier[step, :n])
         if np.count_nonzero(out):
             before = self.held[:n]
             near = np.minimum(z, before) > model.agreeing_share * np.maximum(z, before)
