@@ -110,7 +110,7 @@ def assess(
     closes = opening_evidence(settings) - CLOSES_BELOW
     swept = sweep(histories, model, settings.habits, keep_above=closes)
     has, last = series_ends(swept.prepared.offsets)
-    statistic, stands = alerts_after_each(swept, settings, model.rules.settling_days)
+    statistic, stands = alerts_after_each(swept, settings, model)
     losing = _holds_at(stands, last, has)
     estimate = estimate_losses(histories, swept, losing, model)
     symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
@@ -159,9 +159,9 @@ def assess(
     )
 
 
-def alerts_after_each(swept: Swept, settings: Settings, settling_days: float) -> tuple[FloatArray, BoolArray]:
+def alerts_after_each(swept: Swept, settings: Settings, model: DriftModel) -> tuple[FloatArray, BoolArray]:
     """Return the statistic after each usable reading, and whether an alert stands after it."""
-    statistic = alarm_statistic(swept, settling_days)
+    statistic = alarm_statistic(swept, model)
     opens = opening_evidence(settings)
     return statistic, stands_after_each(swept.prepared, statistic, opens, opens - CLOSES_BELOW)
 

@@ -7,25 +7,22 @@ import numpy as np
 from calculations.drift.as_set import JUST_AFTER_DAYS
 from calculations.drift.histories import BoolArray, FloatArray, IntArray
 from calculations.drift.lanes import Prepared
+from calculations.drift.model import DriftModel
 from calculations.drift.sweep import Swept
-from calculations.drift.thresholds import (
-    COMPANION_SHARE,
-    LARGEST_STEP,
-    LONE_BELOW,
-    LONE_STEP,
-    PAIR_BELOW,
-    SETTLING_EXTRA,
-)
+from calculations.drift.thresholds import SETTLING_EXTRA
 
 QUIET_DAYS: Final = 60.0
 """Readings above the threshold nearer together than this belong to one episode."""
+ANY_STEP: Final = 100.0
+"""More than evidence ever is."""
 
 
-def alarm_statistic(swept: Swept, settling_days: float) -> FloatArray:
-    """Return the evidence as an alert may use it, after every usable reading.
+def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
+    """Return the evidence as an alert may use it, after every usable reading: it follows in steps.
 
-    No single reading may lift it by more than :data:`LARGEST_STEP`, and a low one whose forerunner was not low
-    hardly at all: one bad reading then does not open a caution, the next one that agrees does. While a strut
+    By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, a low one whose forerunner was not
+    low hardly, and one that is not low not at all, whatever the one before it has done to the evidence. So one bad
+    reading does not open a caution, nor does a good one after it; the next that agrees with it does. While a strut
     may be settling after work, more is asked for.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
@@ -37,16 +34,23 @@ def alarm_statistic(swept: Swept, settling_days: float) -> FloatArray:
     ends = np.zeros(len(evidence) + 1, bool)
     ends[prepared.offsets] = True
     as_set = np.flatnonzero(prepared.since_work_days < 2.0 * JUST_AFTER_DAYS)
-    before = np.where(ends[:-1], -np.inf, np.concatenate([[-np.inf], evidence[:-1]]))
     forerunner = _forerunners(surprise, as_set, ends)
-    lone = (surprise < -LONE_BELOW) & (forerunner > COMPANION_SHARE * surprise)
+    steps = model.steps
+    lone = (surprise < -steps.lone_below) & (forerunner > steps.companion_share * surprise)
     # Two in a row that are both far too low confirm each other: no need to wait for a third.
-    pair = np.maximum(surprise, forerunner) < -PAIR_BELOW
-    step = np.select([lone, pair], [LONE_STEP, np.inf], LARGEST_STEP)
-    statistic = np.minimum(evidence, before + step)
-    _pass_over_work(statistic, evidence, step, as_set, ends)
-    settling = prepared.since_work_days < settling_days
+    pair = np.maximum(surprise, forerunner) < -steps.pair_below
+    step = np.select([lone, pair, surprise > -steps.low], [steps.lone, ANY_STEP, 0.0], steps.largest)
+    step[as_set] = 0.0
+    statistic = _in_steps(evidence, step, ends[:-1])
+    settling = prepared.since_work_days < model.rules.settling_days
     return np.asarray(statistic - SETTLING_EXTRA * settling)
+
+
+def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> FloatArray:
+    """Return the least of the evidence and of what was returned for the reading before it, plus its step."""
+    # Less what the steps add up to it is the least so far; a series begins far above where the one before it can be.
+    total = np.cumsum(np.where(first, 10.0 * ANY_STEP, step))
+    return np.asarray(np.where(first, -np.inf, np.minimum.accumulate(evidence - total) + total))
 
 
 def _forerunners(surprise: FloatArray, as_set: IntArray, ends: BoolArray) -> FloatArray:
@@ -56,18 +60,6 @@ def _forerunners(surprise: FloatArray, as_set: IntArray, ends: BoolArray) -> Flo
         if not ends[at + 1]:
             before[at + 1] = before[at]
     return before
-
-
-def _pass_over_work(
-    statistic: FloatArray, evidence: FloatArray, step: FloatArray, as_set: IntArray, ends: BoolArray
-) -> None:
-    """Let work that sets the level confirm nothing: the reading after it goes on from where the one before stood."""
-    for at in as_set.tolist():
-        if ends[at] or np.isneginf(statistic[at - 1]):
-            continue  # before a second reading there is nothing to go on from
-        statistic[at] = min(evidence[at], statistic[at - 1])
-        if not ends[at + 1]:
-            statistic[at + 1] = min(statistic[at + 1], statistic[at] + step[at + 1])
 
 
 def stands_after_each(prepared: Prepared, statistic: FloatArray, opens: float, closes: float) -> BoolArray:

@@ -70,7 +70,7 @@ def _shift(histories: Histories, model: DriftModel, habits: FleetHabits) -> floa
     if years <= 0.0:
         return 0.0
     swept = sweep(upside_down(histories), model, _mirrored(habits))
-    statistic = alarm_statistic(swept, model.rules.settling_days)
+    statistic = alarm_statistic(swept, model)
     promised = threshold_of(CALIBRATED_RATE, STRUT_TABLE)
     shifts = np.arange(SHIFT_RANGE[0], SHIFT_RANGE[1] + 1e-9, 0.05)
     counts = np.array(

@@ -61,6 +61,21 @@ class Rules:
 
 
 @dataclass(frozen=True)
+class Steps:
+    """What one reading may add to the evidence of an alert: less than the way from "nothing" to a caution."""
+
+    largest: float = 1.25
+    low: float = 0.75
+    """Only a reading this many standard deviations low may add anything."""
+    lone: float = 0.1
+    lone_below: float = 1.5
+    companion_share: float = 0.4
+    """A reading ``lone_below`` standard deviations low after one that was not this share as low adds ``lone``."""
+    pair_below: float = 2.5
+    """Two readings in a row this far too low may add what they will."""
+
+
+@dataclass(frozen=True)
 class DriftModel:
     """Beliefs about one kind of series. Lengths in inches for struts, natural log of pressure for tyres."""
 
@@ -94,6 +109,7 @@ class DriftModel:
     rates_per_month: tuple[float, ...] = (0.025, 0.065, 0.16, 0.4, 1.1)
     rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0)
     leak_huber: float = 1.75
+    steps: Steps = field(default_factory=Steps)
     rules: Rules = field(default_factory=Rules)
 
     def baseline_table(self) -> FloatArray:

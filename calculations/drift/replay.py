@@ -65,7 +65,7 @@ def replay(
     settings = settings or Settings()
     since = np.full(histories.count, -np.inf) if since_day is None else since_day
     swept = sweep(histories, model, settings.habits)
-    _, losing = alerts_after_each(swept, settings, model.rules.settling_days)
+    _, losing = alerts_after_each(swept, settings, model)
     finding = findings_after_each(histories, swept, losing, settings.habits, model)
     told = _episodes(*_with_stops(histories, swept, finding, model), since)
     lost = np.isin(told.finding, [FINDINGS.index(loss) for loss in LOSSES])

@@ -14,23 +14,23 @@ from calculations.drift.settings import Part, Settings
 Table = tuple[tuple[float, float], ...]
 
 STRUT_TABLE: Final[Table] = (
-    (0.005, 3.05),
-    (0.016, 1.94),
-    (0.03, 1.43),
-    (0.06, 0.94),
-    (0.10, 0.63),
-    (0.17, 0.34),
-    (0.30, 0.12),
-    (0.50, 0.02),
+    (0.005, 2.89),
+    (0.016, 1.82),
+    (0.03, 1.33),
+    (0.06, 0.86),
+    (0.10, 0.56),
+    (0.17, 0.29),
+    (0.30, 0.09),
+    (0.50, 0.01),
 )
 """(false alarms per strut-year, evidence)."""
 TYRE_TABLE: Final[Table] = (
-    (0.005, 4.70),
-    (0.016, 2.45),
-    (0.03, 1.76),
-    (0.06, 1.14),
-    (0.10, 0.75),
-    (0.17, 0.37),
+    (0.005, 4.83),
+    (0.016, 2.52),
+    (0.03, 1.80),
+    (0.06, 1.16),
+    (0.10, 0.77),
+    (0.17, 0.38),
     (0.30, 0.06),
     (0.42, 0.00),
 )
@@ -42,12 +42,6 @@ CLOSES_BELOW: Final = 1.5
 """An alert closes when the evidence has fallen this far below what opened it: no flapping."""
 SETTLING_EXTRA: Final = 1.0
 """More evidence is asked for while a strut may still be settling after work."""
-LARGEST_STEP: Final = 1.0
-"""What one reading may add to the evidence: less than the way from "nothing" to a caution."""
-LONE_BELOW, COMPANION_SHARE, LONE_STEP = 1.5, 0.4, 0.2
-"""A reading this many standard deviations low, after one that was not even this share as low, adds only so much."""
-PAIR_BELOW: Final = 3.0
-"""Two readings in a row this far too low may add what they will."""
 SHIFT_RANGE: Final = (0.0, 4.0)
 """How far a fleet's own history may move the threshold: upwards only, for luck must not make it laxer."""
 

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from calculations.drift.histories import Work
-from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel, Rules
+from calculations.drift.model import DAYS_PER_MONTH, Baseline, DriftModel, Rules, Steps
 from calculations.drift.settings import FleetHabits, Part, Settings
 
 PERMEATION_PERCENT_PER_DAY: Final = 0.05
@@ -62,6 +62,8 @@ TYRE_MODEL: Final = DriftModel(
     unrecorded_top_up_sd=5.0,
     slot_days=7.0,
     slots=16,
+    # A tyre that goes flat in a week is not read often enough to wait for small steps.
+    steps=Steps(largest=2.0, low=-math.inf, lone=0.2),
     rules=Rules(
         settling_days=0.0,
         sticky_factor=np.inf,

@@ -52,7 +52,7 @@ def breach_figures(fleet: Fleet, histories: Histories) -> tuple[int, float]:
     """Return how many alerts gave a date when they opened, and the share of true days inside the interval."""
     truth, settings = fleet.truth, Settings()
     swept = sweep(histories, STRUT_MODEL, settings.habits)
-    stands = alerts_after_each(swept, settings, STRUT_MODEL.rules.settling_days)[1]
+    stands = alerts_after_each(swept, settings, STRUT_MODEL)[1]
     row = histories.source_row[swept.prepared.row]
     opened = np.full(histories.count, np.inf)
     after = stands & (fleet.day[row] >= truth.onset_day[fleet.series[row]])

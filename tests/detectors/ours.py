@@ -17,5 +17,5 @@ def robust_bank(fleet: Fleet, habits: FleetHabits | None = None) -> Array:
     swept = sweep(histories, STRUT_MODEL, habits or FleetHabits())
     statistic = np.full(len(fleet.day), np.nan)
     rows = histories.source_row[swept.prepared.row]
-    statistic[rows] = alarm_statistic(swept, STRUT_MODEL.rules.settling_days)
+    statistic[rows] = alarm_statistic(swept, STRUT_MODEL)
     return carried_forward(fleet, np.where(np.isneginf(statistic), -9.0, statistic))

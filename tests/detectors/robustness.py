@@ -48,7 +48,7 @@ def openings_per_year(
 ) -> float:
     """Cautions opened per part and year."""
     swept = sweep(histories, model, habits)
-    _, stands = alerts_after_each(swept, replace(chosen or Settings(), habits=habits), model.rules.settling_days)
+    _, stands = alerts_after_each(swept, replace(chosen or Settings(), habits=habits), model)
     series = histories.readings.series[swept.prepared.row]
     follows = np.concatenate([[False], (series[1:] == series[:-1]) & stands[:-1]])
     return float((stands & ~follows).sum() / years)

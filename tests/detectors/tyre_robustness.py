@@ -90,7 +90,7 @@ def stood_ever(fleet: TyreFleet, rate: float = 0.10) -> npt.NDArray[np.bool_]:
     histories = joined_histories_of(fleet)
     swept = sweep(histories, TYRE_MODEL, TYRE_HABITS)
     settings = replace(TYRE_SETTINGS, false_alarms_per_year=rate)
-    _, stands = alerts_after_each(swept, settings, TYRE_MODEL.rules.settling_days)
+    _, stands = alerts_after_each(swept, settings, TYRE_MODEL)
     ever = np.zeros(histories.count, bool)
     ever[histories.readings.series[swept.prepared.row[stands]]] = True
     return ever

@@ -67,7 +67,7 @@ def bank(fleet: TyreFleet, model: DriftModel = TYRE_MODEL, habits: FleetHabits =
     histories = joined_histories_of(fleet)
     swept = sweep(histories, model, habits)
     prepared = swept.prepared
-    statistic = alarm_statistic(swept, model.rules.settling_days)
+    statistic = alarm_statistic(swept, model)
     series = histories.readings.series[prepared.row]
     return Heard(series, prepared.day, np.where(np.isneginf(statistic), -9.0, statistic))
 

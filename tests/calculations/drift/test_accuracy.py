@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from calculations.drift import Histories, Settings, assess
+from calculations.drift.model import STRUT_MODEL
 from calculations.drift.replay import cut_off
-from calculations.drift.thresholds import LARGEST_STEP, opening_evidence
+from calculations.drift.thresholds import opening_evidence
 from tests.detectors.measure import delays, threshold_for
 from tests.detectors.oracle import semi_oracle
 from tests.detectors.ours import robust_bank
@@ -59,7 +60,7 @@ def test_one_bad_reading_opens_no_caution() -> None:
     after = robust_bank(fleet)
 
     needed = opening_evidence(Settings())
-    clear = before[row - 1] < needed - LARGEST_STEP
+    clear = before[row - 1] < needed - STRUT_MODEL.steps.largest
     assert clear.sum() > 100
     assert not (after[row] > needed)[clear].any()
 

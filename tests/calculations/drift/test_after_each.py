@@ -31,7 +31,7 @@ def troubled() -> Histories:
 def test_it_finds_what_assessments_after_every_reading_find(troubled: Histories) -> None:
     settings = Settings()
     swept = sweep(troubled, STRUT_MODEL, settings.habits)
-    _, losing = alerts_after_each(swept, settings, STRUT_MODEL.rules.settling_days)
+    _, losing = alerts_after_each(swept, settings, STRUT_MODEL)
     series, day = troubled.readings.series[swept.prepared.row], swept.prepared.day
 
     at_once = findings_after_each(troubled, swept, losing, settings.habits, STRUT_MODEL)

@@ -289,7 +289,7 @@ def test_replay_says_what_would_have_been_said_reading_by_reading(leaking_histor
     one = leaking_histories.select(np.array([5]))
     replayed = replay(one)
     swept = sweep(one, STRUT_MODEL, Settings().habits)
-    _, stands = alerts_after_each(swept, Settings(), STRUT_MODEL.rules.settling_days)
+    _, stands = alerts_after_each(swept, Settings(), STRUT_MODEL)
 
     day = swept.prepared.day
     slow = assess(cut_off(one, np.zeros(len(day), np.int64), day), now_day=day)
