@@ -30,8 +30,8 @@ class Leaks:
     """ln of the likelihood ratio of each against none, (rates, slots, lanes)"""
     response: Single
     """(states, slots, lanes): what the filter has already made of a unit leak."""
-    onset_day: Single
-    """(slots, lanes)"""
+    onset_day: FloatArray
+    """(slots, lanes); infinite where a slot is not used"""
 
 
 def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: DriftModel) -> Leaks:
@@ -59,14 +59,18 @@ def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: Dr
 
 
 def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
-    """Return the slot days before the last reading and those around an older onset; none is before a repair."""
+    """Return the slot days before the last reading, not before a repair, and around the one remembered, if older."""
     days = np.where(lanes.position >= 0, lanes.day - lanes.day[0], 0.0)
     repaired = np.max(np.where(lanes.restarts, days, 0.0), axis=0)
     newest = np.floor(days.max(axis=0) / model.slot_days)
     recent = model.slot_days * (newest - np.arange(model.slots)[:, None])
     older = remembered + model.slot_days * AROUND[:, None]
-    onsets = np.vstack([np.where(recent >= 0.0, recent, np.inf), older])
-    return np.asarray(np.maximum(onsets, repaired))
+    return np.vstack(
+        [
+            np.where(recent >= 0.0, np.maximum(recent, repaired), np.inf),
+            np.where((older >= repaired) & (older < recent[-1]), older, np.inf),
+        ]
+    )
 
 
 def _counts(filtered: Filtered) -> BoolArray:
@@ -77,6 +81,7 @@ def _counts(filtered: Filtered) -> BoolArray:
 
 
 def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:
+    """Sum over readings; Huber's loss of x, which the bound clips to u, is u (x - u / 2)."""
     bound = np.float32(model.leak_huber)
     loss = np.zeros((len(model.rates_per_month), *shape.shape[1:]), np.float32)
     steps = max(AT_ONCE // max(shape[0].size, 1), 1)
@@ -85,6 +90,6 @@ def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:
         for number, rate in enumerate(model.rates_per_month):
             left = error[some, None] - np.float32(rate) * shape[some]
             clipped = np.clip(left, -bound, bound)
-            left -= np.float32(0.5) * clipped  # Huber's loss of x clipped to u is u (x - u / 2)
+            left -= np.float32(0.5) * clipped
             loss[number] += np.einsum("tsl,tsl->sl", clipped, left)
     return np.asarray(huber_loss(error, bound).sum(axis=0) - loss, np.float32)

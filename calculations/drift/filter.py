@@ -91,7 +91,7 @@ class _Run:
     def __init__(self, lanes: Lanes, priors: Priors, model: DriftModel) -> None:
         self.lanes, self.model = lanes, model
         steps, width = lanes.value.shape
-        # Before the first reading and after each: the line of the level and the covariance of its two figures.
+        # The line of the level before the first reading and after each, and the covariance of its two figures.
         pieces = in_one_piece((steps + 1, width), 2, 4, STATES, 2, 2, 5)
         self.line, line_variance = pieces[:2]
         self.line_variance = line_variance.reshape(2, 2, steps + 1, width)

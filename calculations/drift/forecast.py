@@ -1,8 +1,8 @@
-"""How fast, and until when: rate of loss and day of breach as a mixture over the leaks in a fine bank.
+"""How fast, and until when: rate of loss and day of breach as a mixture over the leaks of a close look.
 
 Notes
 -----
-Every (onset, rate) of the bank is one component: weight = prior x likelihood ratio, mean state = filter state
+Every (onset, rate) is one component: weight = prior x likelihood ratio, mean state = filter state
 minus ``r`` times the filter's response to the ramp, covariance that of the filter. The loss in that component
 is ``r (1 + m_slope) - slope``; the level is its line at the last reading. The breach time has no density worth
 writing down, but its distribution function is a sum of normal ones: at time T the level is normal with mean
@@ -25,7 +25,7 @@ FINE_SLOT_DAYS: Final = 10.0
 FINE_SLOTS: Final = 39
 FINE_RATES: Final = 20
 SLOWEST, FASTEST = 0.16, 100.0
-"""Rates of the fine bank, as a multiple of the slowest coarse rate."""
+"""Rates of a close look, as a multiple of the slowest coarse rate."""
 SLOW_SCALE, FAST_SCALE = 5.0, 20.0
 """Scales of the two half-normal priors of the rate, in the same unit: most leaks are slow, some are not."""
 RATE_FLOOR, RATE_FLOOR_FROM = 0.05, 0.5
@@ -45,7 +45,7 @@ _HORIZON_DAYS: Final = np.concatenate([[0.0], np.geomspace(1.0, FORECAST_DAYS, 6
 
 
 def fine(model: DriftModel) -> DriftModel:
-    """Return the model with the fine bank that flagged struts are looked at with; its rates weigh alike."""
+    """Return the model with the onsets and rates of a close look; its rates weigh alike."""
     unit = min(model.rates_per_month)
     return replace(
         model,
@@ -133,7 +133,7 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftMod
         loss_variance=slope_variance + width_variance,
         level_variance=np.broadcast_to(level_variance, level.shape),
         covariance=np.broadcast_to(-level_slope, level.shape),
-        onset_day=leaks.onset_day[slot, lane].astype(float),
+        onset_day=leaks.onset_day[slot, lane],
     )
 
 

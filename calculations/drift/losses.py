@@ -1,4 +1,4 @@
-"""Rate, level and breach of every series: healthy ones from the filter, losing ones from the fine bank."""
+"""Rate, level and breach of every series: healthy ones from the filter, losing ones from a close look."""
 
 from dataclasses import dataclass, fields
 
@@ -21,7 +21,7 @@ from calculations.drift.normal import NORMAL_05
 from calculations.drift.sweep import Chunk, Swept, series_ends
 
 LANES = 128
-"""Losing series looked at together: the fine bank is wide, and few series need it."""
+"""Losing series looked at together: a close look takes many onsets and rates, and few series need it."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
 
 
 def _estimate_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
-    """Replace the estimates of a chunk's series by those of the fine bank, in place."""
+    """Replace the estimates of a chunk's series by those of a close look, in place."""
     fine_model = fine(model)
     leaks = look_closely(chunk.lanes, chunk.filtered, chunk.remembered, fine_model)
     series = chunk.lanes.series

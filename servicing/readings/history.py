@@ -40,7 +40,7 @@ LOOKS: Final[tuple[tuple[str, str], ...]] = (
 class StrutColumns:
     """Live readings of struts as flat columns, in no particular order.
 
-    ``series`` is each reading's index into the strut ids that were asked for, plus ``first``; ``day`` counts from
+    ``series`` is each reading's index into the strut ids that were asked for; ``day`` counts from
     1970-01-01 UTC; ``looks`` has a bit for each of `LOOKS`.
     """
 
@@ -77,7 +77,7 @@ _COLUMNS: Final = fields(StrutColumns)
 
 
 def fetch_struts(strut_ids: Sequence[uuid.UUID], *, first: int = 0) -> StrutColumns:
-    """Return all live readings of the struts; the caller has made sure whose struts they are."""
+    """Return all live readings of struts, numbered from ``first``; the caller has made sure whose struts they are."""
     number = {strut_id: index for index, strut_id in enumerate(strut_ids, first)}
     return _packed(number) if connection.vendor == "postgresql" else _selected(number)
 
