@@ -72,3 +72,12 @@ def test_a_fast_leak_is_told_to_be_serviced_now(rate: float) -> None:
 
     assert result.losing.mean() > 0.95
     assert result.service_now[result.losing].mean() > 0.95
+
+
+def test_an_old_loss_is_dated_though_the_bank_has_given_its_slot_away() -> None:
+    fleet = simulate(Scenario(struts=60, leak_in_per_month=0.05, months=30, onset_day=(100.0, 200.0)), seed=7505)
+
+    result = assess(histories_of(fleet), now_day=30 * 30.44)
+
+    assert result.losing.mean() > 0.95
+    assert abs(np.median((result.onset_day - fleet.truth.onset_day)[result.losing])) < 45.0

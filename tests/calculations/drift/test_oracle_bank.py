@@ -1,5 +1,7 @@
 """The lockstep bank against leaks that are followed one by one in plain Python."""
 
+from dataclasses import fields
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -7,6 +9,7 @@ from numpy.testing import assert_allclose
 from calculations.drift.close_look import look_closely
 from calculations.drift.filter import Priors, run_filter
 from calculations.drift.forecast import fine
+from calculations.drift.histories import FloatArray
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import sweep, with_habits
@@ -15,11 +18,9 @@ from tests.calculations.drift.slow_bank import evidence_of, log_ratios_of
 from tests.calculations.drift.test_oracle_filter import BOTH_MODELS, HABITS, troubled_histories
 
 BOTH_SHIPPED = pytest.mark.parametrize("model", [STRUT_MODEL, TYRE_MODEL], ids=["struts", "tyres"])
-NO_MATTER = dict.fromkeys(
-    "month elapsed_months value temperature_offset_f load_offset_lbf "
-    "resting reopen_variance settle_variance settling".split(),
-    np.zeros((3, 1)),
-)
+NO_MATTER = [
+    field.name for field in fields(Lanes) if field.type is FloatArray and field.name not in ("day", "variance")
+]
 SINGLE_PRECISION = 2e-4
 """The bank sums single precision; its evidence is compared with thresholds of 3 and more."""
 
@@ -66,7 +67,7 @@ def onsets_of(last_day: float, remembered: float, repaired: float = 0.0) -> list
         day=18_000.0 + day[:, None],
         restarts=np.array([[False], [repaired > 0.0], [False]]),
         variance=np.ones((3, 1)),
-        **NO_MATTER,
+        **dict.fromkeys(NO_MATTER, np.zeros((3, 1))),
     )
     filtered = run_filter(lanes, Priors(np.zeros((5, 1)), np.ones((5, 1)), np.ones((2, 1))), STRUT_MODEL)
     leaks = look_closely(lanes, filtered, np.array([remembered], np.float32), fine(STRUT_MODEL))

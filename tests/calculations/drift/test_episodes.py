@@ -1,0 +1,52 @@
+"""The evidence of an alert follows in steps: against the same rule, reading by reading in plain Python."""
+
+import math
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from calculations.drift.episodes import ANY_STEP, alarm_statistic
+from calculations.drift.model import STRUT_MODEL, DriftModel
+from calculations.drift.sweep import Swept, sweep
+from calculations.drift.thresholds import SETTLING_EXTRA
+from calculations.drift.tyre_model import TYRE_MODEL
+from tests.calculations.drift.test_oracle_filter import HABITS, troubled_histories
+
+
+def slow_statistic(swept: Swept, series: int, model: DriftModel) -> list[float]:
+    """Return the statistic after every reading of one series."""
+    steps, own = model.steps, slice(*swept.prepared.offsets[series : series + 2])
+    told, before, forerunner = [], -math.inf, 0.0
+    rows = zip(swept.evidence[own], swept.surprise[own], swept.prepared.since_work_days[own], strict=True)
+    for number, (evidence, surprise, since_work) in enumerate(rows):
+        set_by_work = since_work < 2e-4
+        if set_by_work or surprise > -steps.low:
+            step = 0.0
+        elif surprise < -steps.lone_below and forerunner > steps.companion_share * surprise:
+            step = steps.lone
+        elif max(surprise, forerunner) < -steps.pair_below:
+            step = ANY_STEP
+        else:
+            step = steps.largest
+        before = evidence if number == 0 else min(evidence, before + step)
+        extra = SETTLING_EXTRA if since_work < model.rules.settling_days else 0.0
+        told.append(-math.inf if number == 0 else before - extra)
+        if not set_by_work or number == 0:
+            forerunner = surprise
+    return told
+
+
+@pytest.mark.parametrize("model", [STRUT_MODEL, TYRE_MODEL], ids=["struts", "tyres"])
+@pytest.mark.parametrize("seed", range(3))
+def test_the_statistic_follows_the_evidence_in_steps(seed: int, model: DriftModel) -> None:
+    histories = troubled_histories(seed)
+
+    swept = sweep(histories, model, HABITS)
+
+    found, offsets, held = alarm_statistic(swept, model), swept.prepared.offsets, 0
+    for series in range(histories.count):
+        own = slice(offsets[series], offsets[series + 1])
+        assert_allclose(found[own], slow_statistic(swept, series, model), atol=1e-6)
+        held += int(np.sum(found[own][1:] < swept.evidence[own][1:] - SETTLING_EXTRA - 0.5))
+    assert held > 8
