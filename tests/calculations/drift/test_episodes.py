@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from calculations.drift.as_set import with_pressures_set
 from calculations.drift.episodes import ANY_STEP, alarm_statistic
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import Swept, sweep
@@ -40,7 +41,7 @@ def slow_statistic(swept: Swept, series: int, model: DriftModel) -> list[float]:
 @pytest.mark.parametrize("model", [STRUT_MODEL, TYRE_MODEL], ids=["struts", "tyres"])
 @pytest.mark.parametrize("seed", range(3))
 def test_the_statistic_follows_the_evidence_in_steps(seed: int, model: DriftModel) -> None:
-    histories = troubled_histories(seed)
+    histories = with_pressures_set(troubled_histories(seed))
 
     swept = sweep(histories, model, HABITS)
 
