@@ -87,7 +87,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "PRAGMA recursive_triggers=ON;",
     }
 else:
-    DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": 20}}
+    DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": 8}}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 CACHES = {

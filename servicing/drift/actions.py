@@ -119,8 +119,8 @@ def sweep_night(*, now: datetime) -> Swept:
 def _sweep_operator(
     settings: Mapping[Part, Settings], operator_id: uuid.UUID, struts: News, tyres: News, *, now: datetime
 ) -> Swept:
-    # One chunk alone has two processors of the database to itself.
-    connections = 2 if len(struts) <= PARTS_AT_ONCE else 1
+    # One chunk alone would wait for its readings; of many, one computes while another waits.
+    connections = 2 if len(struts) <= PARTS_AT_ONCE else 0
     assess_some_struts = partial(_assess_struts, settings[Part.STRUT], operator_id, connections=connections, now=now)
     assess_some_tyres = partial(_assess_tyres, settings[Part.TYRE], operator_id, now=now)
     return _in_chunks(assess_some_struts, struts) + _in_chunks(assess_some_tyres, tyres)
