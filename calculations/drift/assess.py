@@ -113,8 +113,8 @@ def assess(
     statistic, stands = alerts_after_each(swept, settings, model)
     losing = _holds_at(stands, last, has)
     estimate = estimate_losses(histories, swept, losing, model)
-    symptoms = _symptoms(histories, swept, estimate, losing, now, settings, model)
     worked_day = last_work(histories, model)
+    symptoms = _symptoms(histories, swept, estimate, losing, worked_day, now, settings, model)
     stopped = _high_on_stop(histories, losing, worked_day, model)
     finding = np.where(stopped, FINDINGS.index(Finding.STANDING_HIGH), classify(symptoms))
     service_now = losing & _no_honest_date(histories, estimate, model.rules)
@@ -183,6 +183,7 @@ def _symptoms(
     swept: Swept,
     estimate: LossEstimate,
     losing: BoolArray,
+    worked_day: FloatArray,
     now: FloatArray,
     settings: Settings,
     model: DriftModel,
@@ -196,10 +197,10 @@ def _symptoms(
         agreeing = (prepared.day > day[series]) & ~alone
         return np.asarray(np.bincount(series[agreeing], minlength=histories.count) >= times)
 
-    worked, last_day = last_work(histories, model), last_days(swept)
+    last_day = last_days(swept)
     # A level that rests on one reading since the work is told by no caution: that reading may be the wrong one.
     # What is out of limits stays so while nobody reads it: the calendar mends nothing.
-    supported = read_since(worked, 2) & read_since(last_day - rules.few_within_days, rules.few_readings)
+    supported = read_since(worked_day, 2) & read_since(last_day - rules.few_within_days, rules.few_readings)
     low, high = out_of_limits_after_each(histories, swept)
     raw_last = _at(histories.readings.raw_in[prepared.row], last, has, np.nan)
     seen_low = struts.target_in - raw_last
@@ -214,7 +215,7 @@ def _symptoms(
         standing_high=supported & _holds_at(high, last, has),
         suspect=_holds_at(alone, last, has),
         too_few=~read_since(now - rules.few_within_days, rules.few_readings),
-        settling=now - worked < rules.settling_days,
+        settling=now - worked_day < rules.settling_days,
         sticky=is_sticky(swept.noise_factor, swept.noise_count, rules),
         temperature_only=has & (seen_low > rules.looks_low) & (true_low < rules.still_low_share * seen_low),
         near_limit=losing

@@ -93,7 +93,7 @@ def _looks_sql() -> str:
 
 
 _LIVE: Final = "NOT superseded AND NOT withdrawn"
-_EXERCISED: Final = 1 << len(LOOKS)  # one more bit of the same byte
+_EXERCISED: Final = 1 << len(LOOKS)  # one more bit of the same number
 _POSTGRES_EPOCH_DAY: Final = 10957.0  # 2000-01-01, from which the server counts microseconds
 
 
