@@ -38,12 +38,15 @@ class Evidence:
     """ln of the mean likelihood ratio of a leak against none after every reading, (steps, lanes)"""
     remembered: Single
     """When the likeliest of the leaks too old for the ring began [days after the first reading], (lanes,)"""
+    of_each_rate: Single
+    """What leaks of each rate add to that mean after the last reading, (rates, lanes); of those that began with the
+    history, or with a repair, only one does"""
 
 
 def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Evidence:
     """Weigh every leak in the bank, reading by reading."""
     bank = _Sweep(lanes, filtered, model)
-    return Evidence(bank.evidence_after_each(), bank.leaks.start[-1])
+    return Evidence(bank.evidence_after_each(), bank.leaks.start[-1], bank.of_each_rate())
 
 
 @dataclass(frozen=True)
@@ -138,6 +141,14 @@ class _Sweep:
                 np.exp(odds[:, :, :n], out=odds[:, :, :n])
                 np.log(np.add.reduce(odds[:, :, :n], axis=(0, 1)), out=evidence[step, :n])
         return np.minimum(evidence, BEYOND_DOUBT, out=evidence)
+
+    def of_each_rate(self) -> Single:
+        lanes, start = self.lanes, self.leaks.start
+        repaired = np.max(np.where(lanes.restarts, lanes.day - lanes.day[0], 0.0), axis=0).astype(np.float32)
+        odds = np.minimum(self.plain - self.loss, BEYOND_DOUBT, out=self.buffers[0])
+        np.exp(odds, out=odds)
+        odds[:, :-1] *= np.isfinite(start[:-1]) & (start[:-1] > repaired)
+        return np.asarray(np.add.reduce(odds, axis=1))
 
     def _take(self, step: int, n: int) -> None:
         self._renew_slots(step)

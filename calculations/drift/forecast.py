@@ -9,6 +9,7 @@ writing down, but its distribution function is a sum of normal ones: at time T t
 ``level - loss T``, so ``P(breach before T) = sum w Phi((limit - level + loss T) / sd(T))``.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -32,8 +33,13 @@ RATE_FLOOR, RATE_FLOOR_FROM = 0.05, 0.5
 BREACH_FLOOR: Final = 3.0
 """A forecast is made when an alert opens, which is when noise makes a leak look fast: slow ones, and none at all,
 are given more weight there, and more of the doubt is put on the late side."""
-RATE_TAIL: Final = 0.07
-"""Posterior mass left out on each side of a rate's interval; on simulated fleets it then covers 90 % or more."""
+RATE_LOW_TAIL: Final = 0.045
+RATE_HIGH_TAILS: Final = ((2.4, 0.14), (12.0, 0.04))
+"""Posterior mass left out on the fast side of a rate's interval: (multiple of the slowest coarse rate, mass).
+A slow loss is found early where noise helps it, and then looks faster than it is; a fast one has few readings yet."""
+LEAKS_TO_NONE: Final = 0.3
+"""Odds that a part without an alert has begun to lose; ASSUMED, on the careful side."""
+NOT_RULED_OUT_TAIL: Final = 0.05
 BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.17, 0.12
 COMPONENTS: Final = 96
 HALVINGS: Final = 25
@@ -142,17 +148,44 @@ def _last_step(active: IntArray, width: int) -> IntArray:
     return np.asarray((active[:, None] > np.arange(width)).sum(axis=0) - 1)
 
 
-def loss_quantiles(mixture: Mixture, tail: float = RATE_TAIL) -> Quantiles:
-    """Return median and central interval of the rate of loss [per month]."""
+def loss_quantiles(mixture: Mixture, unit: float) -> Quantiles:
+    """Return median and 90 % interval of the rate of loss [per month]; ``unit`` is the slowest coarse rate."""
+    (median,) = _rates_below_which(mixture, [0.5])
+    relative, tails = zip(*RATE_HIGH_TAILS, strict=True)
+    high_tail = np.interp(np.log(np.maximum(median, 1e-9) / unit), np.log(relative), tails)
+    return Quantiles(median, *_rates_below_which(mixture, [RATE_LOW_TAIL, 1.0 - high_tail]))
+
+
+def _rates_below_which(mixture: Mixture, wanted: Sequence[float | FloatArray]) -> FloatArray:
+    """Return the rates that the loss is below with each wanted chance, (wanted, series)."""
     sd = np.sqrt(mixture.loss_variance)
-    wanted = np.array([0.5, tail, 1.0 - tail])[:, None]
-    low = np.tile((mixture.loss - 4 * sd).min(axis=0), (len(wanted), 1))
-    high = np.tile((mixture.loss + 4 * sd).max(axis=0), (len(wanted), 1))
+    chances = np.stack([np.broadcast_to(chance, sd.shape[1:]) for chance in wanted])
+    low = np.tile((mixture.loss - 4 * sd).min(axis=0), (len(chances), 1))
+    high = np.tile((mixture.loss + 4 * sd).max(axis=0), (len(chances), 1))
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         chance = (mixture.weight * normal_cdf((middle[:, None] - mixture.loss) / sd)).sum(axis=1)
-        low, high = np.where(chance < wanted, middle, low), np.where(chance < wanted, high, middle)
-    return Quantiles(*(0.5 * (low + high)))
+        low, high = np.where(chance < chances, middle, low), np.where(chance < chances, high, middle)
+    return np.asarray(0.5 * (low + high))
+
+
+def not_ruled_out(of_each_rate: FloatArray, model: DriftModel) -> FloatArray:
+    """Return the fastest leak [per month] that a part may have though none was found, 0 where hardly any.
+
+    Each rate of the bank, ``of_each_rate`` as in :class:`~calculations.drift.bank.Evidence`, stands for those
+    nearer to it than to its neighbours, evenly in the logarithm.
+    """
+    odds = LEAKS_TO_NONE * of_each_rate
+    share = odds / (1.0 + odds.sum(axis=0))
+    faster = np.vstack([np.cumsum(share[::-1], axis=0)[::-1], np.zeros((1, share.shape[1]))])
+    rates = np.log(model.rates_per_month)
+    middles = 0.5 * (rates[1:] + rates[:-1])
+    edges = np.concatenate([[2.0 * rates[0] - middles[0]], middles, [2.0 * rates[-1] - middles[-1]]])
+    series = np.arange(share.shape[1])
+    above = (faster > NOT_RULED_OUT_TAIL).sum(axis=0)
+    lower = np.maximum(above - 1, 0)
+    part = (faster[lower, series] - NOT_RULED_OUT_TAIL) / np.where(above > 0, share[lower, series], 1.0)
+    return np.where(above > 0, np.exp(edges[lower] + part * (edges[lower + 1] - edges[lower])), 0.0)
 
 
 def level_quantiles(mixture: Mixture) -> Quantiles:

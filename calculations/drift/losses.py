@@ -13,6 +13,7 @@ from calculations.drift.forecast import (
     leak_mixture,
     level_quantiles,
     loss_quantiles,
+    not_ruled_out,
     rate_prior,
 )
 from calculations.drift.histories import BoolArray, FloatArray, Histories
@@ -45,7 +46,7 @@ class LossEstimate:
 
 def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel) -> LossEstimate:
     """Return the estimates of all series; those that are losing must have been kept by the sweep."""
-    estimate = _healthy(histories, swept)
+    estimate = _healthy(histories, swept, model)
     for chunk in swept.kept:
         wanted = np.nonzero(losing[chunk.lanes.series])[0]
         for start in range(0, len(wanted), LANES):
@@ -53,7 +54,8 @@ def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model
     return estimate
 
 
-def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
+def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstimate:
+    """Return a part's own slow loss; up to the fastest that might have begun without being found yet."""
     has, last = series_ends(swept.prepared.offsets)
     count = histories.count
     level, level_sd = np.full(count, np.nan), np.full(count, np.nan)
@@ -63,7 +65,7 @@ def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
     return LossEstimate(
         loss,
         loss - NORMAL_05 * loss_sd,
-        loss + NORMAL_05 * loss_sd,
+        loss + np.maximum(NORMAL_05 * loss_sd, not_ruled_out(swept.of_each_rate, model)),
         level,
         level - NORMAL_05 * level_sd,
         level + NORMAL_05 * level_sd,
@@ -77,12 +79,12 @@ def _healthy(histories: Histories, swept: Swept) -> LossEstimate:
 def _estimate_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
     """Replace the estimates of a chunk's series by those of a close look, in place."""
     fine_model = fine(model)
-    leaks = look_closely(chunk.lanes, chunk.filtered, chunk.remembered, fine_model)
+    leaks = look_closely(chunk.lanes, chunk.filtered, chunk.told.remembered, fine_model)
     series = chunk.lanes.series
     mixture = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, rate_prior())
     ahead = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, breach_prior())
     quantiles = (
-        loss_quantiles(mixture),
+        loss_quantiles(mixture, min(model.rates_per_month)),
         level_quantiles(mixture),
         breach_quantiles(ahead, histories.struts.low_limit_in[series], model.level_walk_per_month),
     )

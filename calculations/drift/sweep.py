@@ -7,9 +7,9 @@ from typing import Final
 
 import numpy as np
 
-from calculations.drift.bank import run_bank
+from calculations.drift.bank import Evidence, run_bank
 from calculations.drift.filter import LEVEL, LOAD, STATES, TEMPERATURE, Filtered, Priors, default_priors, run_filter
-from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray, Single
+from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.lanes import Lanes, Prepared, lane_groups, lay_out, prepare
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.on_stop import topped_out
@@ -28,9 +28,7 @@ class Chunk:
 
     lanes: Lanes
     filtered: Filtered
-    evidence: Single
-    remembered: Single
-    """Of :class:`~calculations.drift.bank.Evidence`."""
+    told: Evidence
 
     def only(self, columns: IntArray) -> "Chunk":
         """Return the chosen lanes only, in the same order."""
@@ -43,7 +41,10 @@ class Chunk:
             name: v[..., columns] if name in _PER_SERIES else v[:steps, ..., columns] for name, v in filtered.items()
         }
         chosen = Lanes(series=self.lanes.series[columns], active=present[:steps].sum(axis=1), **lanes)
-        return Chunk(chosen, Filtered(**filtered), self.evidence[:steps, columns], self.remembered[columns])
+        told = Evidence(
+            self.told.after_each[:steps, columns], self.told.remembered[columns], self.told.of_each_rate[:, columns]
+        )
+        return Chunk(chosen, Filtered(**filtered), told)
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,8 @@ class Swept:
     own_factor: FloatArray
     """The noise factor without the prior's share."""
     noise_count: FloatArray
+    of_each_rate: FloatArray
+    """What leaks of each rate add to the mean likelihood ratio of a leak against none, (rates, series)."""
     kept: list[Chunk]
     """Series that may need a closer look, with all that was computed on them."""
 
@@ -119,8 +122,7 @@ def chunks(prepared: Prepared, priors: Priors, model: DriftModel, lanes: int = L
         chunk = lay_out(prepared, chosen)
         own = Priors(priors.mean[:, chosen], priors.variance[:, chosen], priors.noise_factor[:, chosen])
         filtered = run_filter(chunk, own, model)
-        told = run_bank(chunk, filtered, model)
-        return Chunk(chunk, filtered, told.after_each, told.remembered)
+        return Chunk(chunk, filtered, run_bank(chunk, filtered, model))
 
     groups = lane_groups(prepared, lanes)
     if len(groups) < 2:
@@ -142,18 +144,18 @@ def sweep(histories: Histories, model: DriftModel, habits: FleetHabits, *, keep_
     usable = possible_readings(histories, model)
     prepared = prepare(histories, usable, model, habits)
     priors = strut_priors(histories, model, habits)
-    swept = _unswept(prepared, usable, priors, histories.count)
+    swept = _unswept(prepared, usable, priors, len(model.rates_per_month))
     for chunk in chunks(prepared, priors, model):
         _keep(swept, chunk)
         last = (chunk.lanes.position >= 0).sum(axis=0) - 1
-        candidates = np.nonzero(chunk.evidence[last, np.arange(len(last))] >= keep_above)[0]
+        candidates = np.nonzero(chunk.told.after_each[last, np.arange(len(last))] >= keep_above)[0]
         if len(candidates):
             swept.kept.append(chunk.only(candidates))
     return swept
 
 
-def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) -> Swept:
-    size = len(prepared.row)
+def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, rates: int) -> Swept:
+    size, count = len(prepared.row), priors.mean.shape[1]
     covariance = np.zeros((STATES, STATES, count))
     covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
     return Swept(
@@ -172,6 +174,7 @@ def _unswept(prepared: Prepared, usable: BoolArray, priors: Priors, count: int) 
         noise_factor=priors.noise_factor.copy(),
         own_factor=np.ones((2, count)),
         noise_count=np.zeros((2, count)),
+        of_each_rate=np.zeros((rates, count)),
         kept=[],
     )
 
@@ -184,9 +187,10 @@ def _keep(swept: Swept, chunk: Chunk) -> None:
     """Write a chunk's results to their places in the whole."""
     here = chunk.lanes.position >= 0
     where = chunk.lanes.position[here]
-    swept.evidence[where] = chunk.evidence[here]
+    swept.evidence[where] = chunk.told.after_each[here]
     for name in _PER_READING:
         getattr(swept, name)[where] = getattr(chunk.filtered, name)[here]
+    swept.of_each_rate[:, chunk.lanes.series] = chunk.told.of_each_rate
     for name in _PER_SERIES:
         getattr(swept, name)[..., chunk.lanes.series] = getattr(chunk.filtered, name)
 

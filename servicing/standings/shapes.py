@@ -14,6 +14,9 @@ _FITTED: Final = (
     "Level as known after this reading; of a loss that stands, on its line as known now, since it began or the last "
     "work."
 )
+_RATE_LOW: Final = (
+    "Lower end of the 90 % interval. Where no loss is found, as far down as one may be that has begun all the same."
+)
 
 
 class StandingFilters(serializers.Serializer[Any]):
@@ -105,7 +108,7 @@ class StrutStandingAnswer(StandingAnswer):
     target = QuantityField("length", allow_null=True)
     high_limit = QuantityField("length", allow_null=True)
     rate = QuantityField("extension_rate", allow_null=True, help_text="Negative when the strut loses length.")
-    rate_low = QuantityField("extension_rate", allow_null=True, help_text="Lower end of the 90 % interval.")
+    rate_low = QuantityField("extension_rate", allow_null=True, help_text=_RATE_LOW)
     rate_high = QuantityField("extension_rate", allow_null=True, help_text="Upper end of the 90 % interval.")
     probability_fluid = serializers.FloatField(allow_null=True, help_text="That fluid is lost rather than gas.")
     single_step = SingleStepAnswer(allow_null=True)
@@ -124,7 +127,7 @@ class TyreStandingAnswer(StandingAnswer):
     band_as_read = serializers.CharField(allow_blank=True, help_text="The same of the gauge's own value.")
     band_action = serializers.CharField(allow_blank=True, help_text="What the published table asks for.")
     rate_percent_per_day = serializers.FloatField(allow_null=True, help_text="Of absolute pressure; negative: loses.")
-    rate_low = serializers.FloatField(allow_null=True, help_text="Lower end of the 90 % interval.")
+    rate_low = serializers.FloatField(allow_null=True, help_text=_RATE_LOW)
     rate_high = serializers.FloatField(allow_null=True, help_text="Upper end of the 90 % interval.")
     fast = serializers.BooleanField(help_text="Too fast for an honest rate: read again tomorrow.")
     read_again_on = serializers.DateField(allow_null=True, help_text="Set when it loses fast.")

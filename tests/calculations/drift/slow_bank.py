@@ -47,6 +47,15 @@ class Leaks:
         )
         return min(math.log(ratio + unborn * sum(self.weights)), BEYOND_DOUBT)
 
+    def of_each_rate(self) -> list[float]:
+        """Return what leaks of each rate add to that ratio, those that began with history or repair but once."""
+        leaks = [leak for leak in self.born.values() if leak.onset > self.repaired]
+        leaks += [self.remembered] if self.remembered else []
+        return [
+            sum(weight * math.exp(min(self.quiet - leak.loss[rate], BEYOND_DOUBT)) for leak in leaks)
+            for rate, weight in enumerate(self.weights)
+        ]
+
     def weigh(self, leaks: list[Leak], reading: Reading, told: Told) -> None:
         """Add what one reading tells of each leak, and of none."""
         error = told.innovation / told.sd
@@ -114,6 +123,14 @@ def evidence_of(histories: Histories, series: int, model: DriftModel, habits: Fl
     """Return the evidence of a leak after every reading of one strut."""
     strut, leaks = Filter(histories, series, model, habits), Leaks(model)
     return [leaks.take(reading, strut.take(reading)) for reading in readings_of(histories, series, model, habits)]
+
+
+def of_each_rate(histories: Histories, series: int, model: DriftModel, habits: FleetHabits) -> list[float]:
+    """Return what leaks of each rate add to the mean likelihood ratio after the last reading of one strut."""
+    strut, leaks = Filter(histories, series, model, habits), Leaks(model)
+    for reading in readings_of(histories, series, model, habits):
+        leaks.take(reading, strut.take(reading))
+    return leaks.of_each_rate()
 
 
 def log_ratios_of(

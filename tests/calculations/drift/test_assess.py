@@ -323,6 +323,15 @@ def test_a_stricter_operator_hears_less(quiet_histories: Histories) -> None:
     assert len(seldom.series) < len(often.series)
 
 
+def test_the_nearer_to_an_alert_the_faster_a_loss_that_is_not_ruled_out(quiet_histories: Histories) -> None:
+    result = assess(quiet_histories, now_day=731.0)
+
+    short = (result.evidence_needed - result.evidence)[~result.losing]
+    possible = result.loss_high[~result.losing]
+    assert np.median(possible[short < 1.0]) > 0.06
+    assert np.median(possible[short > 1.8]) < 0.03
+
+
 def test_an_alert_does_not_flap(leaking_histories: Histories) -> None:
     replayed = replay(leaking_histories)
     per_strut = np.bincount(replayed.series, minlength=leaking_histories.count)

@@ -98,7 +98,7 @@ def test_chunks_of_any_width_give_the_same_answer(leaking_histories: Histories) 
         for chunk in chunks(prepared, priors, model, lanes=width):
             steps = (chunk.lanes.position >= 0).sum(axis=0) - 1
             for column, series in enumerate(chunk.lanes.series):
-                last.setdefault(int(series), []).append(float(chunk.evidence[steps[column], column]))
+                last.setdefault(int(series), []).append(float(chunk.told.after_each[steps[column], column]))
 
     for values in last.values():
         assert values == pytest.approx([values[0]] * 3, abs=1e-4)

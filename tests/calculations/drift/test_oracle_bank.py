@@ -14,7 +14,7 @@ from calculations.drift.lanes import Lanes
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import sweep, with_habits
 from calculations.drift.tyre_model import TYRE_MODEL
-from tests.calculations.drift.slow_bank import evidence_of, log_ratios_of
+from tests.calculations.drift.slow_bank import evidence_of, log_ratios_of, of_each_rate
 from tests.calculations.drift.test_oracle_filter import BOTH_MODELS, HABITS, troubled_histories
 
 BOTH_SHIPPED = pytest.mark.parametrize("model", [STRUT_MODEL, TYRE_MODEL], ids=["struts", "tyres"])
@@ -40,12 +40,23 @@ def test_every_leak_is_weighed_the_same(seed: int, model: DriftModel) -> None:
 
 
 @BOTH_MODELS
+def test_leaks_of_each_rate_that_began_are_weighed_the_same(model: DriftModel) -> None:
+    histories = troubled_histories(2)
+
+    swept = sweep(histories, model, HABITS)
+
+    for series in range(histories.count):
+        slow = of_each_rate(histories, series, model, HABITS)
+        assert_allclose(swept.of_each_rate[:, series], slow, rtol=20 * SINGLE_PRECISION)
+
+
+@BOTH_MODELS
 def test_a_close_look_weighs_each_onset_as_if_it_were_alone(model: DriftModel) -> None:
     histories = troubled_histories(1)
     never_counted = 0
 
     for chunk in sweep(histories, model, HABITS, keep_above=-np.inf).kept:
-        leaks = look_closely(chunk.lanes, chunk.filtered, chunk.remembered, with_habits(model, HABITS))
+        leaks = look_closely(chunk.lanes, chunk.filtered, chunk.told.remembered, with_habits(model, HABITS))
         waits = chunk.filtered.outlier & ~chunk.filtered.confirmed
         never_counted += int((waits[:-1] & ~chunk.filtered.confirmed[1:]).sum())
         for lane, series in enumerate(chunk.lanes.series):
