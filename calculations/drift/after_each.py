@@ -48,7 +48,8 @@ def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolAr
     """Return whether the strut stands below its low limit and above its high one after each usable reading.
 
     It does once its level is surely beyond the limit, and two readings at least since work are, for one may be the
-    wrong one; and until it is back within: a level that hangs on its limit then opens one alert and not many.
+    wrong one: so it was before the last reading too, and that is beyond as well. It does until it is back within: a
+    level that hangs on its limit then opens one alert and not many.
     """
     prepared, struts = swept.prepared, histories.struts
     series = histories.readings.series[prepared.row]
@@ -56,8 +57,13 @@ def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolAr
     low, high = struts.low_limit_in[series], struts.high_limit_in[series]
 
     def stands(beyond: FloatArray, read_beyond: BoolArray) -> BoolArray:
+        surely = beyond / half
+        sure = np.flatnonzero(surely > 1.0)
+        before = np.maximum(sure - 1, 0)
+        by_two = read_beyond[sure] & (surely[before] > 1.0) & (series[before] == series[sure])
+        surely[sure[~by_two]] = 1.0
         known = _two_since_work(swept, read_beyond)
-        return stands_after_each(prepared, np.where(known, beyond / half, -np.inf), opens=1.0, closes=0.0)
+        return stands_after_each(prepared, np.where(known, surely, -np.inf), opens=1.0, closes=0.0)
 
     return stands(low - swept.level, prepared.value < low), stands(swept.level - high, prepared.value > high)
 

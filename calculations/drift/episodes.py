@@ -20,10 +20,10 @@ ANY_STEP: Final = 100.0
 def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     """Return the evidence as an alert may use it, after every usable reading: it follows in steps.
 
-    By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, a low one whose forerunner was not
-    low hardly, and one that is not low not at all, whatever the one before it has done to the evidence. So one bad
-    reading does not open a caution, nor does a good one after it; the next that agrees with it does. While a strut
-    may be settling after work, more is asked for.
+    By :class:`~calculations.drift.model.Steps` no single reading lifts it by much; a low one whose forerunner was not
+    low hardly, nor the next unless it agrees with that; and one that is not low not at all, whatever the one before
+    it has done to the evidence. So one bad reading does not open a caution, nor does a good one after it; the next
+    that agrees with it does. While a strut may be settling after work, more is asked for.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
     level that work set (:mod:`calculations.drift.as_set`) is no witness: it neither adds nor stands between two.
@@ -39,7 +39,9 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     lone = (surprise < -steps.lone_below) & (forerunner > steps.companion_share * surprise)
     # Two in a row that are both far too low confirm each other: no need to wait for a third.
     pair = np.maximum(surprise, forerunner) < -steps.pair_below
-    step = np.select([lone, pair, surprise > -steps.low], [steps.lone, ANY_STEP, 0.0], steps.largest)
+    lone &= ~pair
+    unconfirmed = (_forerunners(lone, as_set, ends) > 0.0) & (surprise > steps.confirming_share * forerunner)
+    step = np.select([pair, surprise > -steps.low, lone | unconfirmed], [ANY_STEP, 0.0, steps.lone], steps.largest)
     step[as_set] = 0.0
     statistic = _in_steps(evidence, step, ends[:-1])
     settling = prepared.since_work_days < model.rules.settling_days
@@ -53,9 +55,9 @@ def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> Float
     return np.asarray(np.where(first, -np.inf, np.minimum.accumulate(evidence - total) + total))
 
 
-def _forerunners(surprise: FloatArray, as_set: IntArray, ends: BoolArray) -> FloatArray:
-    """Return the surprise of the last reading that somebody took before each on the same series, else nothing."""
-    before = np.where(ends[:-1], 0.0, np.concatenate([[0.0], surprise[:-1]]))
+def _forerunners(values: FloatArray | BoolArray, as_set: IntArray, ends: BoolArray) -> FloatArray:
+    """Return the value of the last reading that somebody took before each on the same series, else nothing."""
+    before = np.where(ends[:-1], 0.0, np.concatenate([[0.0], values[:-1]]))
     for at in as_set.tolist():
         if not ends[at + 1]:
             before[at + 1] = before[at]

@@ -71,6 +71,8 @@ class Steps:
     lone_below: float = 1.5
     companion_share: float = 0.4
     """A reading ``lone_below`` standard deviations low after one that was not this share as low adds ``lone``."""
+    confirming_share: float = 0.3
+    """So does the next, unless it is this share as low."""
     pair_below: float = 2.5
     """Two readings in a row this far too low may add what they will."""
 

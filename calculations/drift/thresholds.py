@@ -14,12 +14,12 @@ from calculations.drift.settings import Part, Settings
 Table = tuple[tuple[float, float], ...]
 
 STRUT_TABLE: Final[Table] = (
-    (0.005, 2.89),
-    (0.016, 1.82),
+    (0.005, 2.93),
+    (0.016, 1.83),
     (0.03, 1.33),
     (0.06, 0.86),
     (0.10, 0.56),
-    (0.17, 0.29),
+    (0.17, 0.28),
     (0.30, 0.09),
     (0.50, 0.01),
 )

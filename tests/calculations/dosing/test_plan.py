@@ -287,7 +287,8 @@ def test_a_plan_keeps_its_three_rules_and_is_the_largest_that_does(extension, ri
         beyond_target = plan.expected_in + known.rise_per_unit_in > 4.5
         assert standing >= 4.5 - tolerance / 2 or too_risky or beyond_target
     assert plan.low_in <= plan.expected_in <= plan.high_in
-    assert plan.chance_beyond <= plan.chance_beyond_next
+    # Beyond already, one more adds nothing but doubt of how far.
+    assert plan.chance_beyond <= plan.chance_beyond_next or plan.chance_beyond > 0.5
 
 
 @settings(deadline=None)

@@ -247,6 +247,16 @@ def test_of_two_readings_since_work_one_beyond_the_limit_may_be_the_wrong_one() 
     assert assess(history, now_day=85.0).level[0] < Level.CAUTION
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_one_misreading_does_not_take_a_strut_at_its_limit_beyond_it(side: float) -> None:
+    """0.5 in is the limit; the level hangs 0.035 beyond it, not surely, until one reading is 0.2 out."""
+    offset = np.concatenate([np.tile([0.505, 0.565], 10), [0.75, 0.48]])
+
+    told = replay(strut_history(4.5 + side * offset, 5.0 * np.arange(len(offset)))).others
+
+    assert len(told.series) == 0
+
+
 @pytest.mark.parametrize(("length_in", "finding"), [(5.2, Finding.STANDING_HIGH), (3.8, Finding.STANDING_LOW)])
 def test_out_of_limits_does_not_pass_because_nobody_reads(length_in: float, finding: Finding) -> None:
     day = 5.0 * np.arange(12)

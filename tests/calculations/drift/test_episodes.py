@@ -18,23 +18,25 @@ from tests.calculations.drift.test_oracle_filter import HABITS, troubled_histori
 def slow_statistic(swept: Swept, series: int, model: DriftModel) -> list[float]:
     """Return the statistic after every reading of one series."""
     steps, own = model.steps, slice(*swept.prepared.offsets[series : series + 2])
-    told, before, forerunner = [], -math.inf, 0.0
+    told, before, forerunner, doubted = [], -math.inf, 0.0, False
     rows = zip(swept.evidence[own], swept.surprise[own], swept.prepared.since_work_days[own], strict=True)
     for number, (evidence, surprise, since_work) in enumerate(rows):
         set_by_work = since_work < 2e-4
+        pair = max(surprise, forerunner) < -steps.pair_below
+        lone = not pair and surprise < -steps.lone_below and forerunner > steps.companion_share * surprise
         if set_by_work or surprise > -steps.low:
             step = 0.0
-        elif surprise < -steps.lone_below and forerunner > steps.companion_share * surprise:
-            step = steps.lone
-        elif max(surprise, forerunner) < -steps.pair_below:
+        elif pair:
             step = ANY_STEP
+        elif lone or (doubted and surprise > steps.confirming_share * forerunner):
+            step = steps.lone
         else:
             step = steps.largest
         before = evidence if number == 0 else min(evidence, before + step)
         extra = SETTLING_EXTRA if since_work < model.rules.settling_days else 0.0
         told.append(-math.inf if number == 0 else before - extra)
         if not set_by_work or number == 0:
-            forerunner = surprise
+            forerunner, doubted = surprise, lone
     return told
 
 
