@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from fleet.operators.models import Operator, UnitSystem
 from servicing.records.models import RecordEntry
+from servicing.records.queries import amendments_of
 
 TEXT_WIDTH: Final = 78
 _FONT: Final = "Vera"
@@ -31,12 +32,14 @@ def lines_of(entry: RecordEntry) -> list[tuple[str, str]]:
     total = f"{entry.total_time_hours:,.1f} h" if entry.total_time_hours is not None else ""
     landings = f"{entry.total_landings:,}" if entry.total_landings is not None else ""
     amends = f"entry {entry.amends.number}: {entry.amendment_reason}" if entry.amends else ""
+    amended = "; ".join(f"entry {later.number}: {later.amendment_reason}" for later in amendments_of(entry))
     number = f"{entry.number}" if entry.number else NOT_SIGNED
     room = TO_FILL_IN if entry.completed_at is None else ""
     rows = [
         ("Aircraft", f"{entry.aircraft.registration}, {entry.aircraft.type_name}"),
         ("Entry", number),
         ("Amends", amends),
+        ("Amended by", amended),
         ("Date of completion of the work", entry.work_completed_on.isoformat() if entry.work_completed_on else ""),
         ("Total time", total),
         ("Landings", landings),

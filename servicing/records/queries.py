@@ -3,7 +3,7 @@
 import uuid
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Prefetch, Q
 
 from fleet.operators.models import Operator
 from fleet.tenancy import OwnedQuerySet
@@ -12,12 +12,13 @@ from servicing.work.models import Servicing
 
 
 def entries_of(operator: Operator | uuid.UUID) -> OwnedQuerySet[RecordEntry]:
-    """Return the operator's entries; each knows whether its work was corrected after it was drafted."""
+    """Return the operator's entries; each knows what amends it, and whether its work was corrected since."""
     corrections = Servicing.objects.of(operator).filter(
         Q(corrects=OuterRef("servicing"), received_at__gte=OuterRef("created_at"))
         | Q(corrects__isnull=False, top_up=OuterRef("top_up"), received_at__gt=OuterRef("created_at"))
     )
-    return RecordEntry.objects.of(operator).annotate(corrected_since=Exists(corrections))
+    amendments = Prefetch("amendments", _completed(operator), to_attr="completed_amendments")
+    return RecordEntry.objects.of(operator).annotate(corrected_since=Exists(corrections)).prefetch_related(amendments)
 
 
 def is_corrected_since(entry: RecordEntry) -> bool:
@@ -25,6 +26,17 @@ def is_corrected_since(entry: RecordEntry) -> bool:
     if not hasattr(entry, "corrected_since"):  # just written, not read
         entry = entries_of(entry.operator_id).get(pk=entry.pk)
     return bool(entry.corrected_since)  # type: ignore[attr-defined]  # annotated
+
+
+def amendments_of(entry: RecordEntry) -> list[RecordEntry]:
+    """Return the completed entries that amend one, oldest first."""
+    if not hasattr(entry, "completed_amendments"):  # just written, not read
+        return list(_completed(entry.operator_id).filter(amends=entry))
+    return list(entry.completed_amendments)
+
+
+def _completed(operator: Operator | uuid.UUID) -> OwnedQuerySet[RecordEntry]:
+    return RecordEntry.objects.of(operator).filter(completed_at__isnull=False).order_by("number")
 
 
 def entries_matching(operator: Operator, filters: dict[str, Any]) -> OwnedQuerySet[RecordEntry]:

@@ -9,6 +9,7 @@ from fleet.operators.models import Jurisdiction
 from fleet.web.shapes import InputSerializer
 from servicing.records.advice import NOT_A_DECISION, advise, as_json, since_drafted
 from servicing.records.models import Operation, RecordEntry
+from servicing.records.queries import amendments_of
 
 RETENTION: Final = {
     Jurisdiction.US: "14 CFR 91.417(b)(1): until the work is repeated or superseded, or for one year (the year from "
@@ -114,6 +115,9 @@ class EntryAnswer(serializers.Serializer[Any]):
     jurisdiction = serializers.CharField()
     amends = serializers.UUIDField(allow_null=True)
     amendment_reason = serializers.CharField()
+    amended_by = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Completed entries that amend this one: read them with it."
+    )
     created_at = serializers.DateTimeField()
     completed_at = serializers.DateTimeField(allow_null=True)
     number = serializers.IntegerField(allow_null=True)
@@ -159,6 +163,7 @@ def entry_answer(entry: RecordEntry) -> dict[str, Any]:
         "state": state_of(entry),
         "aircraft": str(entry.aircraft_id),
         **{name: _text(getattr(entry, f"{name}_id")) for name in ("leg", "servicing", "top_up", "amends")},
+        "amended_by": [str(amendment.id) for amendment in amendments_of(entry)],
         "tasks": entry.tasks,
         "work_completed_on": _date(entry.work_completed_on),
         "operation": entry.operation,

@@ -40,6 +40,23 @@ def test_completed_it_is_the_next_of_the_chain_and_the_old_entry_still_says_what
     assert "4.50 in left" in desk.stored(entry).description
 
 
+def test_an_entry_names_the_completed_ones_that_amend_it_wherever_it_is_read(desk: Desk) -> None:
+    entry = desk.complete()
+    drafted = amend(desk.caller, entry).json()["id"]
+    at_first = desk.caller.get(f"/api/v1/records/{entry.id}").json()
+
+    desk.caller.post(f"/api/v1/records/{drafted}/completion", SIGNED, headers=match())
+
+    listed = {row["id"]: row["amended_by"] for row in desk.caller.get("/api/v1/records").json()["items"]}
+    assert at_first["amended_by"] == []
+    assert listed == {str(entry.id): [drafted], drafted: []}
+    assert desk.caller.get(f"/api/v1/records/{entry.id}").json()["amended_by"] == [drafted]
+    assert (
+        "Amended by: entry 2: length misread"
+        in desk.caller.get(f"/api/v1/records/{entry.id}/entry.txt").content.decode()
+    )
+
+
 def test_only_a_completed_entry_is_amended(desk: Desk) -> None:
     assert refused(amend(desk.caller, desk.draft())) == (409, "clash")
 
