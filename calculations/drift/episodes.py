@@ -13,17 +13,17 @@ from calculations.drift.thresholds import SETTLING_EXTRA
 
 QUIET_DAYS: Final = 60.0
 """Readings above the threshold nearer together than this belong to one episode."""
-ANY_STEP: Final = 100.0
+BEYOND_ANY: Final = 1000.0
 """More than evidence ever is."""
 
 
 def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     """Return the evidence as an alert may use it, after every usable reading: it follows in steps.
 
-    By :class:`~calculations.drift.model.Steps` no single reading lifts it by much; a low one whose forerunner was not
-    low hardly, nor the next unless it agrees with that; and one that is not low not at all, whatever the one before
-    it has done to the evidence. So one bad reading does not open a caution, nor does a good one after it; the next
-    that agrees with it does. While a strut may be settling after work, more is asked for.
+    By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, and one that is not low not at
+    all. Neither does one in doubt, too low for its forerunner to bear it out, nor the one after it unless that does.
+    So a bad reading does not open a caution, wherever the evidence stands: it takes another that agrees. While
+    a strut may be settling after work, more is asked for.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
     level that work set (:mod:`calculations.drift.as_set`) is no witness: it neither adds nor stands between two.
@@ -36,12 +36,9 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     as_set = np.flatnonzero(prepared.since_work_days < 2.0 * JUST_AFTER_DAYS)
     forerunner = _forerunners(surprise, as_set, ends)
     steps = model.steps
-    lone = (surprise < -steps.lone_below) & (forerunner > steps.companion_share * surprise)
-    # Two in a row that are both far too low confirm each other: no need to wait for a third.
-    pair = np.maximum(surprise, forerunner) < -steps.pair_below
-    lone &= ~pair
-    unconfirmed = (_forerunners(lone, as_set, ends) > 0.0) & (surprise > steps.confirming_share * forerunner)
-    step = np.select([pair, surprise > -steps.low, lone | unconfirmed], [ANY_STEP, 0.0, steps.lone], steps.largest)
+    doubtful = (surprise < -steps.doubtful) & (forerunner > steps.borne_out_share * surprise)
+    unconfirmed = (_forerunners(doubtful, as_set, ends) > 0.0) & (surprise > steps.borne_out_share * forerunner)
+    step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, steps.largest)
     step[as_set] = 0.0
     statistic = _in_steps(evidence, step, ends[:-1])
     settling = prepared.since_work_days < model.rules.settling_days
@@ -51,7 +48,7 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
 def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> FloatArray:
     """Return the least of the evidence and of what was returned for the reading before it, plus its step."""
     # Less what the steps add up to it is the least so far; a series begins far above where the one before it can be.
-    total = np.cumsum(np.where(first, 10.0 * ANY_STEP, step))
+    total = np.cumsum(np.where(first, BEYOND_ANY, step))
     return np.asarray(np.where(first, -np.inf, np.minimum.accumulate(evidence - total) + total))
 
 

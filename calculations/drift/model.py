@@ -64,17 +64,13 @@ class Rules:
 class Steps:
     """What one reading may add to the evidence of an alert: less than the way from "nothing" to a caution."""
 
-    largest: float = 1.25
+    largest: float = 1.5
     low: float = 0.75
     """Only a reading this many standard deviations low may add anything."""
-    lone: float = 0.1
-    lone_below: float = 1.5
-    companion_share: float = 0.4
-    """A reading ``lone_below`` standard deviations low after one that was not this share as low adds ``lone``."""
-    confirming_share: float = 0.3
-    """So does the next, unless it is this share as low."""
-    pair_below: float = 2.5
-    """Two readings in a row this far too low may add what they will."""
+    doubtful: float = 1.5
+    """One this many low is in doubt, until another bears it out."""
+    borne_out_share: float = 0.36
+    """A reading bears out its neighbour if it is at least this share as low."""
 
 
 @dataclass(frozen=True)

@@ -63,7 +63,7 @@ TYRE_MODEL: Final = DriftModel(
     slot_days=7.0,
     slots=16,
     # A tyre that goes flat in a week is not read often enough to wait for small steps.
-    steps=Steps(largest=2.0, low=-math.inf, lone=0.2, confirming_share=0.0),
+    steps=Steps(largest=5.0, low=-math.inf, borne_out_share=0.3),
     rules=Rules(
         settling_days=0.0,
         sticky_factor=np.inf,

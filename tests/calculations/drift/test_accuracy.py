@@ -1,12 +1,15 @@
 """The accuracy bar in a size that a test run bears; ``python -m tests.detectors`` has the full table."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from calculations.drift import Histories, Settings, assess
+from calculations.drift import FleetHabits, Histories, Settings, assess
+from calculations.drift.assess import alerts_after_each
 from calculations.drift.model import STRUT_MODEL
 from calculations.drift.replay import cut_off
-from calculations.drift.thresholds import opening_evidence
+from calculations.drift.sweep import sweep
 from tests.detectors.measure import delays, threshold_for
 from tests.detectors.oracle import semi_oracle
 from tests.detectors.ours import robust_bank
@@ -46,23 +49,29 @@ def test_rate_intervals_sixty_days_after_onset_cover(leaking_fleet: Fleet, leaki
     assert covered[result.losing].mean() >= 0.8
 
 
-def test_one_bad_reading_opens_no_caution() -> None:
-    """An inch too low, once per strut, on struts that were not on the point of opening one anyway."""
-    fleet = simulate(Scenario(struts=150, blunder_share=0.0, late_settling_share=0.0), seed=7503)
-    before = robust_bank(fleet)
+@pytest.mark.parametrize("out_in", [-0.5, -1.0])
+def test_one_bad_reading_opens_no_caution_unless_another_bears_it_out(out_in: float) -> None:
+    """Once per strut, wherever its evidence stands."""
+    histories = histories_of(simulate(Scenario(struts=2000, blunder_share=0.0), seed=7503))
     rng = np.random.default_rng(4)
-    start = np.searchsorted(fleet.series, np.arange(150))
-    end = np.searchsorted(fleet.series, np.arange(150), side="right")
-    row = start + 5 + (rng.random(150) * (end - start - 7)).astype(int)
-    fleet.raw_in[row] -= 1.0
-    fleet.corrected_in[row] -= 1.0
+    bad = histories.offsets[:-1] + 3 + (rng.random(2000) * (np.diff(histories.offsets) - 6)).astype(int)
+    readings = histories.readings
+    corrected_in, raw_in = readings.corrected_in.copy(), readings.raw_in.copy()
+    corrected_in[bad] += out_in
+    raw_in[bad] += out_in
+    misread = replace(histories, readings=replace(readings, corrected_in=corrected_in, raw_in=raw_in))
 
-    after = robust_bank(fleet)
+    swept = sweep(misread, STRUT_MODEL, FleetHabits())
 
-    needed = opening_evidence(Settings())
-    clear = before[row - 1] < needed - STRUT_MODEL.steps.largest
-    assert clear.sum() > 100
-    assert not (after[row] > needed)[clear].any()
+    stands = alerts_after_each(swept, Settings(), STRUT_MODEL)[1]
+    surprise, at = swept.surprise, np.searchsorted(swept.prepared.row, bad)
+    enough = STRUT_MODEL.steps.borne_out_share * surprise[at]
+    in_doubt = (swept.prepared.row[at] == bad) & (surprise[at] < -STRUT_MODEL.steps.doubtful)
+    in_doubt &= surprise[at - 1] > enough
+    borne_out = surprise[at + 1] <= enough
+    assert in_doubt.sum() > 1000
+    assert not (stands[at] & ~stands[at - 1])[in_doubt].any()
+    assert not (stands[at + 1] & ~stands[at - 1])[in_doubt & ~borne_out].any()
 
 
 @pytest.mark.parametrize("rate", [0.5, 1.0])

@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from calculations.drift.as_set import with_pressures_set
-from calculations.drift.episodes import ANY_STEP, alarm_statistic
+from calculations.drift.episodes import alarm_statistic
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import Swept, sweep
 from calculations.drift.thresholds import SETTLING_EXTRA
@@ -22,21 +22,14 @@ def slow_statistic(swept: Swept, series: int, model: DriftModel) -> list[float]:
     rows = zip(swept.evidence[own], swept.surprise[own], swept.prepared.since_work_days[own], strict=True)
     for number, (evidence, surprise, since_work) in enumerate(rows):
         set_by_work = since_work < 2e-4
-        pair = max(surprise, forerunner) < -steps.pair_below
-        lone = not pair and surprise < -steps.lone_below and forerunner > steps.companion_share * surprise
-        if set_by_work or surprise > -steps.low:
-            step = 0.0
-        elif pair:
-            step = ANY_STEP
-        elif lone or (doubted and surprise > steps.confirming_share * forerunner):
-            step = steps.lone
-        else:
-            step = steps.largest
+        doubtful = surprise < -steps.doubtful and forerunner > steps.borne_out_share * surprise
+        unconfirmed = doubted and surprise > steps.borne_out_share * forerunner
+        step = 0.0 if set_by_work or surprise > -steps.low or doubtful or unconfirmed else steps.largest
         before = evidence if number == 0 else min(evidence, before + step)
         extra = SETTLING_EXTRA if since_work < model.rules.settling_days else 0.0
         told.append(-math.inf if number == 0 else before - extra)
         if not set_by_work or number == 0:
-            forerunner, doubted = surprise, lone
+            forerunner, doubted = surprise, doubtful
     return told
 
 
