@@ -40,11 +40,11 @@ top-ups                                                    2
 top-ups/<uuid:top_up_id>                                   11
 imports                                                    2
 imports/<uuid:import_id>                                   2
-records                                                    2
+records                                                    3
 records/chain                                              3
-records/<uuid:entry_id>                                    2
-records/<uuid:entry_id>/entry.pdf                          3
-records/<uuid:entry_id>/entry.txt                          3
+records/<uuid:entry_id>                                    3
+records/<uuid:entry_id>/entry.pdf                          4
+records/<uuid:entry_id>/entry.txt                          4
 reinspections                                              4
 reinspections/calendar                                     1
 reinspections/<uuid:reinspection_id>                       4

@@ -229,7 +229,7 @@ def test_another_operators_struts_are_left_alone() -> None:
 def test_the_operators_own_thresholds_decide() -> None:
     careful = a_stand(an_operator(false_alarms_per_strut_year=0.5))
     calm = a_stand(an_operator(false_alarms_per_strut_year=0.005))
-    faint = a_leak(steady=30, losing=7, loss_in=0.03)
+    faint = a_leak(steady=30, losing=7, loss_in=0.025)
     read_strut(careful, faint)
     read_strut(calm, faint)
 
