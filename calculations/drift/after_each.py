@@ -47,9 +47,9 @@ def findings_after_each(
 def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolArray, BoolArray]:
     """Return whether the strut stands below its low limit and above its high one after each usable reading.
 
-    It does once its level is surely beyond the limit, and two readings at least since work are, for one may be the
-    wrong one: so it was before the last reading too, and that is beyond as well. It does until it is back within: a
-    level that hangs on its limit then opens one alert and not many.
+    It takes two readings, for one may be the wrong one: after this reading and after the one before it the level is
+    surely beyond the limit, this reading itself is beyond it, and so is another since work. It stands until the level
+    is back within: one that hangs on its limit then opens one alert and not many.
     """
     prepared, struts = swept.prepared, histories.struts
     series = histories.readings.series[prepared.row]
@@ -58,10 +58,8 @@ def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolAr
 
     def stands(beyond: FloatArray, read_beyond: BoolArray) -> BoolArray:
         surely = beyond / half
-        sure = np.flatnonzero(surely > 1.0)
-        before = np.maximum(sure - 1, 0)
-        by_two = read_beyond[sure] & (surely[before] > 1.0) & (series[before] == series[sure])
-        surely[sure[~by_two]] = 1.0
+        before = np.concatenate([[0.0], surely[:-1]])  # of another series only where nothing is known yet
+        surely = np.where(read_beyond & (before > 1.0), surely, np.minimum(surely, 1.0))
         known = _two_since_work(swept, read_beyond)
         return stands_after_each(prepared, np.where(known, surely, -np.inf), opens=1.0, closes=0.0)
 

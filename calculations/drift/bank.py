@@ -39,8 +39,8 @@ class Evidence:
     remembered: Single
     """When the likeliest of the leaks too old for the ring began [days after the first reading], (lanes,)"""
     of_each_rate: Single
-    """What leaks of each rate add to that mean after the last reading, (rates, lanes); of those that began with the
-    history, or with a repair, only one does"""
+    """What leaks of each rate add to that mean after the last reading, were it only of those that have begun, (rates,
+    lanes); of those that began with the history, or with a repair, only one counts"""
 
 
 def run_bank(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Evidence:
@@ -147,8 +147,9 @@ class _Sweep:
         repaired = np.max(np.where(lanes.restarts, lanes.day - lanes.day[0], 0.0), axis=0).astype(np.float32)
         odds = np.minimum(self.plain - self.loss, BEYOND_DOUBT, out=self.buffers[0])
         np.exp(odds, out=odds)
-        odds[:, :-1] *= np.isfinite(start[:-1]) & (start[:-1] > repaired)
-        return np.asarray(np.add.reduce(odds, axis=1))
+        begun = np.isfinite(start[:-1]) & (start[:-1] > repaired)
+        odds[:, :-1] *= begun
+        return np.asarray(np.add.reduce(odds, axis=1) * (len(start) / (1.0 + begun.sum(axis=0))))
 
     def _take(self, step: int, n: int) -> None:
         self._renew_slots(step)

@@ -209,9 +209,9 @@ class _Run:
         return np.asarray((self.surprise * held > 0.0) & (np.abs(self.surprise) > enough))
 
     def _doubt(self, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:
-        """Open a level again that rests on one reading which this one contradicts: either may be the wrong one."""
+        """Open a level again that rests on so few readings which this one contradicts: either may be wrong."""
         support = self.support[:n]
-        doubted = (support == 1) & (size > self.model.doubtful)
+        doubted = (support > 0) & (support <= self.model.doubted_readings) & (size > self.model.doubtful)
         if np.count_nonzero(doubted):
             p[LEVEL, LEVEL, doubted] += self.model.doubted_level_sd**2
         support += ~out

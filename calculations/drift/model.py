@@ -62,7 +62,7 @@ class Rules:
 
 @dataclass(frozen=True)
 class Steps:
-    """What one reading may add to the evidence of an alert: less than the way from "nothing" to a caution."""
+    """What one reading may add to the evidence of an alert."""
 
     largest: float = 1.5
     low: float = 0.75
@@ -96,8 +96,9 @@ class DriftModel:
     agreeing_share: float = 0.0
     """A reading agrees with the outlier before it if at least this share as far off; of two high ones, either."""
     unrecorded_top_up_sd: float = 0.3
-    doubtful: float = 2.5
-    """This many standard deviations from a level that rests on one reading, either of the two may be wrong."""
+    doubtful: float = 1.5
+    """This many standard deviations from a level that rests on so few readings, either may be wrong."""
+    doubted_readings: int = 2
     doubted_level_sd: float = 0.6
     noise_prior_count: float = 12.0
     noise_forgetting: float = 0.995

@@ -71,7 +71,7 @@ class Swept:
     """The noise factor without the prior's share."""
     noise_count: FloatArray
     of_each_rate: FloatArray
-    """What leaks of each rate add to the mean likelihood ratio of a leak against none, (rates, series)."""
+    """Of :class:`~calculations.drift.bank.Evidence`, (rates, series)."""
     kept: list[Chunk]
     """Series that may need a closer look, with all that was computed on them."""
 

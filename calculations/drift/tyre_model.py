@@ -48,8 +48,8 @@ TYRE_MODEL: Final = DriftModel(
     reader_sd=0.0,
     huber=1.2,
     leak_huber=1.2,
-    # Wide, because a puncture takes ten percent between two looks as a misread gauge does; the step that one
-    # reading may add to the evidence keeps blunders out.
+    # Wide, because a puncture takes ten percent between two looks as a misread gauge does; what keeps blunders out is
+    # that a reading in doubt adds nothing to the evidence.
     outlier=8.0,
     outlier_above=5.0,
     # What an inflation leaves is known to 2.5 percent: that alone must not make ten psi too little believable.
@@ -63,7 +63,7 @@ TYRE_MODEL: Final = DriftModel(
     slot_days=7.0,
     slots=16,
     # A tyre that goes flat in a week is not read often enough to wait for small steps.
-    steps=Steps(largest=5.0, low=-math.inf, borne_out_share=0.3),
+    steps=Steps(largest=5.0, low=0.0),
     rules=Rules(
         settling_days=0.0,
         sticky_factor=np.inf,

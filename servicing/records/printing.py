@@ -73,7 +73,7 @@ def foot_of(entry: RecordEntry) -> str:
 
 
 def pdf_of(entry: RecordEntry, operator: Operator) -> bytes:
-    """Return the entry on one or more sheets; the same entry gives the same bytes."""
+    """Return the entry on one or more sheets; the same entry gives the same bytes until another amends it."""
     _load_fonts()
     size = letter if operator.unit_system == UnitSystem.US else A4
     file = BytesIO()

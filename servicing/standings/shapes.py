@@ -15,7 +15,7 @@ _FITTED: Final = (
     "work."
 )
 _RATE_LOW: Final = (
-    "Lower end of the 90 % interval. Where no loss is found, as far down as one may be that has begun all the same."
+    "Lower end of the 90 % interval. Where no loss is found: the fastest that may have begun without being found yet."
 )
 
 

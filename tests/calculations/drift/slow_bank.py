@@ -48,11 +48,12 @@ class Leaks:
         return min(math.log(ratio + unborn * sum(self.weights)), BEYOND_DOUBT)
 
     def of_each_rate(self) -> list[float]:
-        """Return what leaks of each rate add to that ratio, those that began with history or repair but once."""
+        """Return what leaks of each rate add to the mean over those begun, of them with history or repair but one."""
         leaks = [leak for leak in self.born.values() if leak.onset > self.repaired]
         leaks += [self.remembered] if self.remembered else []
         return [
             sum(weight * math.exp(min(self.quiet - leak.loss[rate], BEYOND_DOUBT)) for leak in leaks)
+            * (self.model.slots / max(len(leaks), 1))
             for rate, weight in enumerate(self.weights)
         ]
 

@@ -152,7 +152,7 @@ class Filter:
         level_before = self.state[0] + self.state[1] * h[1]
         self.state = [self.state[i] + gain[i] * innovation for i in STATES]
         self._shrink(gain, h, inflated)
-        if self.support == 1 and abs(surprise) > model.doubtful:
+        if 1 <= self.support <= model.doubted_readings and abs(surprise) > model.doubtful:
             self.covariance[0][0] += model.doubted_level_sd**2
         self.support += not outlier
         self.noise_sum[kind] *= model.noise_forgetting

@@ -13,6 +13,7 @@ from calculations.drift import (
     Disposition,
     Events,
     Finding,
+    FleetHabits,
     Histories,
     Level,
     Readings,
@@ -26,6 +27,7 @@ from calculations.drift import (
     replay,
 )
 from calculations.drift.assess import alerts_after_each
+from calculations.drift.forecast import not_ruled_out
 from calculations.drift.model import STRUT_MODEL
 from calculations.drift.replay import cut_off
 from calculations.drift.sweep import sweep
@@ -326,6 +328,14 @@ def test_a_season_is_no_leak_when_corrected_and_looks_like_one_when_not() -> Non
     assert len(replay(strut_history(4.5 + wave + noise, day)).series) > 0
 
 
+@pytest.mark.parametrize(("readings", "fastest"), [(1, 0.5), (3, 0.1), (60, 0.0)])
+def test_the_fewer_the_readings_the_less_is_ruled_out(readings: int, fastest: float) -> None:
+    """Of a steady strut; 0.02 in/month is no more than it may seep."""
+    result = assess(strut_history(np.full(readings, 4.5), 5.0 * np.arange(readings)), now_day=300.0)
+
+    assert fastest < result.loss_high[0] < 2.0 * fastest + 0.02
+
+
 def test_a_stricter_operator_hears_less(quiet_histories: Histories) -> None:
     often = replay(quiet_histories, Settings(false_alarms_per_year=0.3))
     seldom = replay(quiet_histories, Settings(false_alarms_per_year=0.03))
@@ -340,6 +350,19 @@ def test_the_nearer_to_an_alert_the_faster_a_loss_that_is_not_ruled_out(quiet_hi
     possible = result.loss_high[~result.losing]
     assert np.median(possible[short < 1.0]) > 0.06
     assert np.median(possible[short > 1.8]) < 0.03
+
+
+def test_without_an_alert_a_rate_reaches_beyond_its_own_seep_by_what_is_not_ruled_out(
+    quiet_histories: Histories,
+) -> None:
+    result = assess(quiet_histories, now_day=731.0)
+
+    swept = sweep(quiet_histories, STRUT_MODEL, FleetHabits())
+    possible = not_ruled_out(swept.of_each_rate, STRUT_MODEL)[~result.losing]
+    slower = (result.loss_in_per_month - result.loss_low)[~result.losing]
+    faster = (result.loss_high - result.loss_in_per_month)[~result.losing]
+    assert faster == pytest.approx(np.maximum(slower, possible))
+    assert 0.2 < np.mean(possible > slower) < 0.8
 
 
 def test_an_alert_does_not_flap(leaking_histories: Histories) -> None:

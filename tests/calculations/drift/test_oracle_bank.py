@@ -12,6 +12,7 @@ from calculations.drift.forecast import fine
 from calculations.drift.histories import FloatArray
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import STRUT_MODEL, DriftModel
+from calculations.drift.replay import cut_off
 from calculations.drift.sweep import sweep, with_habits
 from calculations.drift.tyre_model import TYRE_MODEL
 from tests.calculations.drift.slow_bank import evidence_of, log_ratios_of, of_each_rate
@@ -39,9 +40,11 @@ def test_every_leak_is_weighed_the_same(seed: int, model: DriftModel) -> None:
         assert_allclose(fast, slow, rtol=SINGLE_PRECISION, atol=SINGLE_PRECISION)
 
 
+@pytest.mark.parametrize("days", [900.0, 50.0], ids=["old", "young"])
 @BOTH_MODELS
-def test_leaks_of_each_rate_that_began_are_weighed_the_same(model: DriftModel) -> None:
-    histories = troubled_histories(2)
+def test_leaks_of_each_rate_that_began_are_weighed_the_same(model: DriftModel, days: float) -> None:
+    whole = troubled_histories(2)
+    histories = cut_off(whole, np.arange(whole.count), np.full(whole.count, whole.readings.day.min() + days))
 
     swept = sweep(histories, model, HABITS)
 

@@ -6,6 +6,7 @@ import pytest
 from rest_framework.test import APIClient
 
 from servicing.records.models import RecordEntry
+from servicing.records.printing import lines_of
 from servicing.work.models import Work
 from tests.builders.fleet import next_id
 from tests.builders.records import SIGNED, Desk
@@ -55,6 +56,21 @@ def test_an_entry_names_the_completed_ones_that_amend_it_wherever_it_is_read(des
         "Amended by: entry 2: length misread"
         in desk.caller.get(f"/api/v1/records/{entry.id}/entry.txt").content.decode()
     )
+
+
+def test_amended_twice_an_entry_names_both_in_their_order_and_no_other_entry_does(desk: Desk) -> None:
+    entry, other = desk.complete(), desk.complete(kind=Work.CLEANED)
+    amendments = []
+    for reason in ("misread", "wrong strut"):
+        amendments.append(amend(desk.caller, entry, {"reason": reason}).json()["id"])
+        desk.caller.post(f"/api/v1/records/{amendments[-1]}/completion", SIGNED, headers=match())
+
+    shown = [desk.caller.get(f"/api/v1/records/{each.id}").json()["amended_by"] for each in (entry, other)]
+
+    assert shown == [amendments, []]
+    # Read without what `entries_of` fetches beside, it says the same.
+    assert ("Amended by", "entry 3: misread; entry 4: wrong strut") in lines_of(desk.stored(entry))
+    assert "Amended by" not in dict(lines_of(desk.stored(other)))
 
 
 def test_only_a_completed_entry_is_amended(desk: Desk) -> None:
