@@ -55,13 +55,17 @@ def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model
 
 
 def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstimate:
-    """Return a part's own slow loss; up to the fastest that might have begun without being found yet."""
+    """Return a part's own slow loss, up to the fastest that might have begun without being found yet.
+
+    Of one never read nothing is told.
+    """
     has, last = series_ends(swept.prepared.offsets)
     count = histories.count
     level, level_sd = np.full(count, np.nan), np.full(count, np.nan)
     level[has] = swept.level[last[has]]
     level_sd[has] = np.sqrt(swept.level_variance[last[has]])
-    loss, loss_sd = -swept.state[SLOPE], np.sqrt(swept.covariance[SLOPE, SLOPE])
+    loss = np.where(has, -swept.state[SLOPE], np.nan)
+    loss_sd = np.sqrt(swept.covariance[SLOPE, SLOPE])
     return LossEstimate(
         loss,
         loss - NORMAL_05 * loss_sd,

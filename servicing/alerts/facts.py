@@ -81,12 +81,13 @@ def _tyre_lines(found: dict[str, Any], leg: Leg, operator: Operator) -> Lines:
     unit = units.display_unit("gauge_pressure", operator.unit_system).symbol
     service = leg.sheet.tyre_service_pressure_psig
     now = found.get("pressure_psig")
+    why = found.get("evidence", {})
     rate = _interval(found, "rate_percent_per_day", "rate_low", "rate_high", _signed("{:.2f}".format), "% per day")
-    fast = found.get("evidence", {}).get("fast")
+    told = "fast: read again tomorrow instead of waiting" if why.get("fast") else rate
     return [
         ("Pressure", f"{pressure(now)} {unit}, cold, at the reference temperature" if now is not None else None),
         ("Service pressure", f"{pressure(service)} {unit}" if service is not None else None),
-        ("Rate", "fast: read again tomorrow instead of waiting" if fast else rate),
+        ("Rate", told if why.get("losing_since") else None),
     ]
 
 

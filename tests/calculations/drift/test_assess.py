@@ -287,6 +287,7 @@ def test_four_readings_are_too_few_and_none_at_all_too() -> None:
     nothing = assess(strut_history(STEADY[:0], DAYS[:0]), now_day=300.0)
     assert found(nothing) is Finding.TOO_FEW_READINGS
     assert nothing.check_first[0] is CheckFirst.MORE_READINGS
+    assert np.isnan([nothing.loss_in_per_month[0], nothing.loss_low[0], nothing.loss_high[0]]).all()
 
 
 def test_settings_out_of_range_are_refused_with_both_faults() -> None:

@@ -1,6 +1,7 @@
 """From a change of finding to alert, look and mail."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -247,6 +248,19 @@ def test_a_tyre_has_alerts_of_its_own() -> None:
     assert Alert.objects.of(stand.operator).filter(closed_at__isnull=True).count() == 2
     (of_tyre,) = (mail for mail in mail_of(stand) if ", tyre:" in mail.text)
     assert "Read the pressure cold" in of_tyre.text
+
+
+@pytest.mark.parametrize(("why", "told"), [({"losing_since": "2026-02-25"}, True), ({"losing_since": None}, False)])
+def test_a_letter_on_a_tyre_tells_a_rate_of_losses_only(why: dict[str, Any], told: bool) -> None:
+    stand = a_stand()
+    evidence = {"fast": False, "readings_used": 9, "readings_set_aside": 0, **why}
+    found = {"pressure_psig": 24.0, "rate_percent_per_day": -0.2, "rate_low": -0.3, "rate_high": -0.1}
+
+    change = a_change(stand, "standing_low", tyre=stand.tyre, evidence={**found, "evidence": evidence})
+    handle_change(change_id=change.id, now=NOW)
+
+    (letter,) = mail_of(stand)
+    assert ("% per day" in letter.text) is told
 
 
 def test_a_strut_that_was_never_installed_raises_nothing_and_blocks_nothing() -> None:
