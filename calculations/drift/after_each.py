@@ -58,8 +58,10 @@ def out_of_limits_after_each(histories: Histories, swept: Swept) -> tuple[BoolAr
 
     def stands(beyond: FloatArray, read_beyond: BoolArray) -> BoolArray:
         surely = beyond / half
-        before = np.concatenate([[0.0], surely[:-1]])  # of another series only where nothing is known yet
-        surely = np.where(read_beyond & (before > 1.0), surely, np.minimum(surely, 1.0))
+        sure = np.flatnonzero(surely > 1.0)
+        # The reading before is of another series only where nothing is known yet.
+        by_one = ~read_beyond[sure] | (surely[sure - 1] <= 1.0)
+        surely[sure[by_one]] = 1.0
         known = _two_since_work(swept, read_beyond)
         return stands_after_each(prepared, np.where(known, surely, -np.inf), opens=1.0, closes=0.0)
 

@@ -9,13 +9,12 @@ writing down, but its distribution function is a sum of normal ones: at time T t
 ``level - loss T``, so ``P(breach before T) = sum w Phi((limit - level + loss T) / sd(T))``.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from calculations.drift.close_look import Leaks
+from calculations.drift.close_look import AT_ONCE, Leaks
 from calculations.drift.filter import LEVEL, SLOPE, Filtered
 from calculations.drift.histories import FloatArray, IntArray
 from calculations.drift.lanes import Lanes
@@ -150,23 +149,18 @@ def _last_step(active: IntArray, width: int) -> IntArray:
 
 def loss_quantiles(mixture: Mixture, unit: float) -> Quantiles:
     """Return median and 90 % interval of the rate of loss [per month]; ``unit`` is the slowest coarse rate."""
-    (median,) = _rates_below_which(mixture, [0.5])
-    relative, tails = zip(*RATE_HIGH_TAILS, strict=True)
-    high_tail = np.interp(np.log(np.maximum(median, 1e-9) / unit), np.log(relative), tails)
-    return Quantiles(median, *_rates_below_which(mixture, [RATE_LOW_TAIL, 1.0 - high_tail]))
-
-
-def _rates_below_which(mixture: Mixture, wanted: Sequence[float | FloatArray]) -> FloatArray:
-    """Return the rates that the loss is below with each wanted chance, (wanted, series)."""
     sd = np.sqrt(mixture.loss_variance)
-    chances = np.stack([np.broadcast_to(chance, sd.shape[1:]) for chance in wanted])
-    low = np.tile((mixture.loss - 4 * sd).min(axis=0), (len(chances), 1))
-    high = np.tile((mixture.loss + 4 * sd).max(axis=0), (len(chances), 1))
+    mean = (mixture.weight * mixture.loss).sum(axis=0)
+    relative, tails = zip(*RATE_HIGH_TAILS, strict=True)
+    high_tail = np.interp(np.log(np.maximum(mean, 1e-9) / unit), np.log(relative), tails)
+    wanted = np.stack([np.full_like(mean, 0.5), np.full_like(mean, RATE_LOW_TAIL), 1.0 - high_tail])
+    low = np.tile((mixture.loss - 4 * sd).min(axis=0), (len(wanted), 1))
+    high = np.tile((mixture.loss + 4 * sd).max(axis=0), (len(wanted), 1))
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         chance = (mixture.weight * normal_cdf((middle[:, None] - mixture.loss) / sd)).sum(axis=1)
-        low, high = np.where(chance < chances, middle, low), np.where(chance < chances, high, middle)
-    return np.asarray(0.5 * (low + high))
+        low, high = np.where(chance < wanted, middle, low), np.where(chance < wanted, high, middle)
+    return Quantiles(*(0.5 * (low + high)))
 
 
 def not_ruled_out(of_each_rate: FloatArray, model: DriftModel) -> FloatArray:
@@ -198,15 +192,16 @@ def level_quantiles(mixture: Mixture) -> Quantiles:
 
 def breach_quantiles(mixture: Mixture, limit: FloatArray, walk_per_month: float) -> Quantiles:
     """Return median and 80 % interval of the breach, in days after the last reading; inf beyond the horizon."""
-    months = _HORIZON_DAYS / DAYS_PER_MONTH
-    chance = []
-    for ahead in months:
+    months = _HORIZON_DAYS[:, None, None] / DAYS_PER_MONTH
+    chance, days_at_once = [], max(AT_ONCE // mixture.loss.size, 1)
+    for start in range(0, len(months), days_at_once):
+        ahead = months[start : start + days_at_once]
         variance = mixture.level_variance + ahead**2 * mixture.loss_variance - 2 * ahead * mixture.covariance
         sd = np.sqrt(np.maximum(variance + walk_per_month**2 * ahead, 1e-8))
         below = normal_cdf((limit - mixture.level + mixture.loss * ahead) / sd)
-        chance.append((mixture.weight * below).sum(axis=0))
+        chance.append((mixture.weight * below).sum(axis=1))
     grid = np.broadcast_to(_HORIZON_DAYS[:, None], (len(_HORIZON_DAYS), len(limit)))
-    rising = np.maximum.accumulate(np.stack(chance), axis=0)
+    rising = np.maximum.accumulate(np.concatenate(chance), axis=0)
     return _invert(grid, rising)
 
 
