@@ -5,12 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calculations.drift import FleetHabits, Histories, Settings, assess
-from calculations.drift.assess import alerts_after_each
+from calculations.drift import Settings, assess
 from calculations.drift.model import STRUT_MODEL
 from calculations.drift.replay import cut_off
-from calculations.drift.sweep import sweep
 from calculations.drift.thresholds import opening_evidence
+from tests.detectors.blunders import alerts, misread, one_of_each, opened_after_first
 from tests.detectors.measure import delays, false_alarm_rate, threshold_for
 from tests.detectors.oracle import semi_oracle
 from tests.detectors.ours import robust_bank
@@ -55,17 +54,10 @@ def test_rate_intervals_sixty_days_after_onset_cover(leak: float, seed: int) -> 
 def test_one_bad_reading_opens_no_caution_unless_another_bears_it_out(out_in: float, by_chance: float) -> None:
     """Once per strut, wherever its evidence stands."""
     histories = histories_of(simulate(Scenario(struts=2000, blunder_share=0.0), seed=7503))
-    rng = np.random.default_rng(4)
-    bad = histories.offsets[:-1] + 3 + (rng.random(2000) * (np.diff(histories.offsets) - 6)).astype(int)
-    readings = histories.readings
-    corrected_in, raw_in = readings.corrected_in.copy(), readings.raw_in.copy()
-    corrected_in[bad] += out_in
-    raw_in[bad] += out_in
-    misread = replace(histories, readings=replace(readings, corrected_in=corrected_in, raw_in=raw_in))
+    bad = one_of_each(histories, np.random.default_rng(4))
 
-    swept = sweep(misread, STRUT_MODEL, FleetHabits())
+    swept, stands = alerts(misread(histories, bad, out_in))
 
-    stands = alerts_after_each(swept, Settings(), STRUT_MODEL)[1]
     surprise, at = swept.surprise, np.searchsorted(swept.prepared.row, bad)
     enough = STRUT_MODEL.steps.borne_out_share * surprise[at]
     in_doubt = (swept.prepared.row[at] == bad) & (surprise[at] < -STRUT_MODEL.steps.doubtful)
@@ -81,20 +73,8 @@ def test_one_bad_reading_opens_no_caution_unless_another_bears_it_out(out_in: fl
 def test_a_first_reading_too_high_seldom_makes_a_loss_of_those_after_it(out_in: float, opened: float) -> None:
     """A level that rests on one reading or two is believed less when the next contradicts it."""
     quiet = histories_of(simulate(Scenario(struts=1000, blunder_share=0.0), seed=7506))
-    readings, first = quiet.readings, quiet.offsets[:-1]
-    corrected_in, raw_in = readings.corrected_in.copy(), readings.raw_in.copy()
-    corrected_in[first] += out_in
-    raw_in[first] += out_in
-    misread = replace(quiet, readings=replace(readings, corrected_in=corrected_in, raw_in=raw_in))
 
-    def alerts_within(histories: Histories) -> np.ndarray:
-        swept = sweep(histories, STRUT_MODEL, FleetHabits())
-        stands = alerts_after_each(swept, Settings(), STRUT_MODEL)[1]
-        within = np.repeat(first, np.diff(quiet.offsets))[swept.prepared.row] + 25 > swept.prepared.row
-        series = histories.readings.series[swept.prepared.row]
-        return np.asarray(np.bincount(series[stands & within], minlength=histories.count) > 0)
-
-    assert (alerts_within(misread) & ~alerts_within(quiet)).mean() < opened
+    assert opened_after_first(quiet, out_in) < opened
 
 
 @pytest.mark.parametrize("chosen", [0.005, 0.03, 0.10])
