@@ -143,11 +143,10 @@ class _Sweep:
         return np.minimum(evidence, BEYOND_DOUBT, out=evidence)
 
     def of_each_rate(self) -> Single:
-        lanes, start = self.lanes, self.leaks.start
-        repaired = np.max(np.where(lanes.restarts, lanes.day - lanes.day[0], 0.0), axis=0).astype(np.float32)
+        start = self.leaks.start
         odds = np.minimum(self.plain - self.loss, BEYOND_DOUBT, out=self.buffers[0])
         np.exp(odds, out=odds)
-        begun = np.isfinite(start[:-1]) & (start[:-1] > repaired)
+        begun = np.isfinite(start[:-1]) & (start[:-1] > self.lanes.last_repair().astype(np.float32))
         odds[:, :-1] *= begun
         return np.asarray(np.add.reduce(odds, axis=1) * (len(start) / (1.0 + begun.sum(axis=0))))
 

@@ -61,7 +61,7 @@ def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: Dr
 def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
     """Return the slot days before the last reading, not before a repair, and around the one remembered, if older."""
     days = np.where(lanes.position >= 0, lanes.day - lanes.day[0], 0.0)
-    repaired = np.max(np.where(lanes.restarts, days, 0.0), axis=0)
+    repaired = lanes.last_repair()
     newest = np.floor(days.max(axis=0) / model.slot_days)
     recent = model.slot_days * (newest - np.arange(model.slots)[:, None])
     older = remembered + model.slot_days * AROUND[:, None]

@@ -57,6 +57,10 @@ class Lanes:
     restarts: BoolArray
     settling: FloatArray
 
+    def last_repair(self) -> FloatArray:
+        """Return when each lane was last repaired [days after its first reading], 0 where never, (lanes,)."""
+        return np.asarray(np.max(np.where(self.restarts, self.day - self.day[0], 0.0), axis=0))
+
 
 _FLOAT_COLUMNS = tuple(f.name for f in fields(Lanes) if f.type == FloatArray)
 
