@@ -14,7 +14,7 @@ from calculations.drift.filter import Filtered
 from calculations.drift.histories import BoolArray, FloatArray, Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DriftModel
-from calculations.drift.unit_leak import UnitLeaks, held_back, huber_loss, inverse_sd
+from calculations.drift.unit_leak import UnitLeaks, inverse_sd
 
 AT_ONCE: Final = 100_000
 """Errors worked on together: as many as stay in the processor's cache."""
@@ -44,7 +44,7 @@ def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: Dr
     remembered : array, (lanes,)
         Onset of the leak that the bank remembers [days after the first reading].
     model : DriftModel
-        ``slot_days``, ``slots``, ``rates_per_month`` and ``leak_huber`` are used.
+        ``slot_days``, ``slots``, ``rates_per_month`` and ``look_huber`` are used.
     """
     onsets = _onsets(lanes, remembered, model)
     leaks = UnitLeaks(lanes, filtered, len(onsets))
@@ -75,21 +75,24 @@ def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
 
 def _counts(filtered: Filtered) -> BoolArray:
     """Return which readings count: not those held back, unless the next one agrees."""
-    counts = ~held_back(filtered)
+    counts = ~filtered.outlier | filtered.confirmed
     counts[:-1] |= filtered.confirmed[1:]
     return counts
 
 
 def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:
-    """Sum over readings; Huber's loss of x, which the bound clips to u, is u (x - u / 2)."""
-    bound = np.float32(model.leak_huber)
+    """Sum over readings by Huber's loss: one clipped early would leave more than one rate that explains the rest."""
+    bound = np.float32(model.look_huber)
     loss = np.zeros((len(model.rates_per_month), *shape.shape[1:]), np.float32)
     steps = max(AT_ONCE // max(shape[0].size, 1), 1)
     for start in range(0, len(shape), steps):
         some = slice(start, start + steps)
         for number, rate in enumerate(model.rates_per_month):
-            left = error[some, None] - np.float32(rate) * shape[some]
-            clipped = np.clip(left, -bound, bound)
-            left -= np.float32(0.5) * clipped
-            loss[number] += np.einsum("tsl,tsl->sl", clipped, left)
-    return np.asarray(huber_loss(error, bound).sum(axis=0) - loss, np.float32)
+            loss[number] += _huber_losses(error[some, None] - np.float32(rate) * shape[some], bound)
+    return np.asarray(_huber_losses(error, bound) - loss)
+
+
+def _huber_losses(error: Single, bound: np.float32) -> Single:
+    """Return the sum over readings, the first axis; of x, which the bound clips to u, the loss is u (x - u / 2)."""
+    clipped = np.clip(error, -bound, bound)
+    return np.asarray(np.einsum("t...,t...->...", clipped, error - np.float32(0.5) * clipped))

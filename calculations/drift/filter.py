@@ -58,6 +58,8 @@ class Filtered:
     outlier: BoolArray
     confirmed: BoolArray
     """A held-back reading before this one is confirmed by it."""
+    doubted: BoolArray
+    """A reading that contradicts a level resting on so few that either may be wrong."""
     weight: FloatArray
     level: FloatArray
     """Level at reference conditions after the reading, settling left out."""
@@ -118,7 +120,7 @@ class _Run:
         self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1).tolist()
         self.line[:, 0] = self.state[:2]
         self.gain = np.zeros((steps, STATES, width), np.float32)
-        self.outlier = np.zeros((steps, width), bool)
+        self.outlier, self.doubted = np.zeros((2, steps, width), bool)
 
     def run(self) -> Filtered:
         for step, active in enumerate(self.lanes.active.tolist()):
@@ -135,6 +137,7 @@ class _Run:
             gain=self.gain,
             outlier=self.outlier,
             confirmed=self._confirmed(),
+            doubted=self.doubted,
             level=self.line[LEVEL, 1:] + self.line[SLOPE, 1:] * month,
             level_variance=spread[0, 0] + month * (2.0 * spread[0, 1] + month * spread[1, 1]),
             level_before=self.line[LEVEL, :-1] + self.line[SLOPE, :-1] * month,
@@ -171,6 +174,7 @@ class _Run:
             if np.count_nonzero(reopened):
                 _reopen(reopened, p, ph, explained, sd, z, e, noise, model)
                 out &= ~reopened
+                self.support[:n][reopened] = 0
                 np.abs(z, out=size)
         w = np.divide(model.huber, np.maximum(size, model.huber), out=self.weight[step, :n])
         w[out] = KEPT_OUT_WEIGHT
@@ -180,7 +184,7 @@ class _Run:
         x += k * e
         np.multiply(k[:, None], ph, out=product)
         p -= product
-        self._doubt(p, size, out, n)
+        self._doubt(step, p, size, out, n)
         self.line[:, step + 1, :n] = x[:2]
         self.line_variance[:, :, step + 1, :n] = p[:2, :2]
         np.multiply(size, size, out=size)
@@ -208,12 +212,13 @@ class _Run:
         enough = np.maximum(self.model.agreeing, self.model.agreeing_share * np.abs(held))
         return np.asarray((self.surprise * held > 0.0) & (np.abs(self.surprise) > enough))
 
-    def _doubt(self, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:
+    def _doubt(self, step: int, p: FloatArray, size: FloatArray, out: BoolArray, n: int) -> None:
         """Open a level again that rests on so few readings which this one contradicts: either may be wrong."""
         support = self.support[:n]
         doubted = (support > 0) & (support <= self.model.doubted_readings) & (size > self.model.doubtful)
         if np.count_nonzero(doubted):
             p[LEVEL, LEVEL, doubted] += self.model.doubted_level_sd**2
+            self.doubted[step, :n] = doubted
         support += ~out
 
     def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:

@@ -96,7 +96,7 @@ class DriftModel:
     agreeing_share: float = 0.0
     """A reading agrees with the outlier before it if at least this share as far off; of two high ones, either."""
     unrecorded_top_up_sd: float = 0.3
-    doubtful: float = 1.5
+    doubtful: float = 1.25
     """This many standard deviations from a level that rests on so few readings, either may be wrong."""
     doubted_readings: int = 2
     doubted_level_sd: float = 0.6
@@ -107,7 +107,10 @@ class DriftModel:
     slots: int = 14
     rates_per_month: tuple[float, ...] = (0.025, 0.065, 0.16, 0.4, 1.1)
     rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0)
-    leak_huber: float = 1.75
+    leak_bound: float = 3.0
+    """In the search for leaks, one of two errors this many standard deviations and more says as much as the other."""
+    look_huber: float = 1.75
+    """Huber's bound in the close look at a loss that stands."""
     steps: Steps = field(default_factory=Steps)
     rules: Rules = field(default_factory=Rules)
 

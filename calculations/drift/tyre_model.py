@@ -47,7 +47,8 @@ TYRE_MODEL: Final = DriftModel(
     },
     reader_sd=0.0,
     huber=1.2,
-    leak_huber=1.2,
+    leak_bound=4.0,
+    look_huber=1.2,
     # Wide, because a puncture takes ten percent between two looks as a misread gauge does; what keeps blunders out is
     # that a reading in doubt adds nothing to the evidence.
     outlier=8.0,

@@ -34,9 +34,9 @@ TYRES_TEACH: Final = Teachable(
 
 READINGS_PER_YEAR: Final = 72.0
 """As often as that the tyres were read that the table was measured on."""
-SHIFT_PER_FOLD: Final = 0.25
+SHIFT_PER_FOLD: Final = 0.35
 """Evidence that keeps the rate when tyres are read e times as often; measured like the table."""
-LARGEST_SHIFT: Final = 0.4
+LARGEST_SHIFT: Final = 0.5
 LEAST_YEARS: Final = 5.0
 """Tyre-years that tell how often an operator reads; a club's first days do not."""
 AS_GOOD_AS_TYRES: Final = 40.0

@@ -15,7 +15,7 @@ References
 import numpy as np
 
 from calculations.drift.filter import SETTLE, STATES, Filtered
-from calculations.drift.histories import BoolArray, Single
+from calculations.drift.histories import Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH
 
@@ -50,24 +50,11 @@ class UnitLeaks:
 
 
 def inverse_sd(lanes: Lanes, filtered: Filtered) -> Single:
-    """Return by what innovations are standardised, 0 where there is no reading, (steps, lanes)."""
-    sd = filtered.sd
-    return np.divide(1.0, sd, where=lanes.position >= 0, out=np.zeros_like(sd)).astype(np.float32)
+    """Return by what innovations are standardised, (steps, lanes).
 
-
-def held_back(filtered: Filtered) -> BoolArray:
-    """Return which readings wait for the next to agree with them before they count, (steps, lanes)."""
-    return np.asarray(filtered.outlier & ~filtered.confirmed)
-
-
-def huber_loss(error: Single, bound: np.float32) -> Single:
-    """Return Huber's rho of standardised errors: a square within the bound, a straight line outside.
-
-    Examples
-    --------
-    >>> [float(v) for v in huber_loss(np.array([1.0, 3.0], np.float32), np.float32(1.5))]
-    [0.5, 3.375]
+    It is 0 where no reading is, and where one contradicts a level that rests on so few that either may be wrong:
+    that tells of no leak.
     """
-    size = np.abs(error)
-    small = np.minimum(size, bound)
-    return np.asarray(small * (size - np.float32(0.5) * small), np.float32)
+    sd = filtered.sd
+    tells = (lanes.position >= 0) & ~filtered.doubted
+    return np.divide(1.0, sd, where=tells, out=np.zeros_like(sd)).astype(np.float32)

@@ -28,7 +28,12 @@ RATES: Final = (0.05, 0.1, 0.2, 0.5, 1.0, 3.0)
 FALSE_ALARMS: Final = (0.005, 0.016, 0.03, 0.06, 0.10, 0.17, 0.30, 0.50)
 BEYOND_ANY_BLUNDER: Final = 1e6
 NOT_ROBUST: Final = replace(
-    TYRE_MODEL, huber=BEYOND_ANY_BLUNDER, leak_huber=BEYOND_ANY_BLUNDER, outlier=np.inf, outlier_above=np.inf
+    TYRE_MODEL,
+    huber=BEYOND_ANY_BLUNDER,
+    leak_bound=BEYOND_ANY_BLUNDER,
+    look_huber=BEYOND_ANY_BLUNDER,
+    outlier=np.inf,
+    outlier_above=np.inf,
 )
 
 

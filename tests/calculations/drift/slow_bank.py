@@ -17,8 +17,6 @@ class Leak:
     onset: float
     answer: list[float]
     loss: list[float]
-    held: float = 0.0
-    """Its part in a reading that waits for the next to agree."""
 
 
 class Leaks:
@@ -29,7 +27,6 @@ class Leaks:
         self.born: dict[int, Leak] = {}
         self.remembered: Leak | None = None
         self.quiet = 0.0
-        self.waiting: float | None = None
         self.first_day = self.repaired = 0.0
         total = sum(model.rate_weights)
         self.weights = [weight / total / model.slots for weight in model.rate_weights]
@@ -59,17 +56,17 @@ class Leaks:
 
     def weigh(self, leaks: list[Leak], reading: Reading, told: Told) -> None:
         """Add what one reading tells of each leak, and of none."""
-        error = told.innovation / told.sd
-        shapes = [self._shape(leak, reading, told) for leak in leaks]
-        if self.waiting is not None and told.confirmed:
-            self._count(leaks, self.waiting, [leak.held for leak in leaks])
-        self.waiting = None
-        if told.outlier and not told.confirmed:
-            self.waiting = error
-            for leak, shape in zip(leaks, shapes, strict=True):
-                leak.held = shape
-        else:
-            self._count(leaks, error, shapes)
+        shapes = [self.shape(leak, reading, told) for leak in leaks]
+        if told.doubted:
+            return
+        error, bound = told.innovation / told.sd, self.model.leak_bound
+        if told.confirmed and error < 0:
+            bound = self.model.outlier
+            error = max(error, -bound)
+        self.quiet += truncated(error, bound)
+        for leak, shape in zip(leaks, shapes, strict=True):
+            for number, rate in enumerate(self.model.rates_per_month):
+                leak.loss[number] += truncated(error - rate * shape, bound)
 
     def _renew(self, reading: Reading) -> None:
         first = not self.born
@@ -97,7 +94,7 @@ class Leaks:
         onset = max(number * self.model.slot_days, self.repaired)
         return Leak(onset, [0.0] * 5, [self.quiet] * len(self.weights))
 
-    def _shape(self, leak: Leak, reading: Reading, told: Told) -> float:
+    def shape(self, leak: Leak, reading: Reading, told: Told) -> float:
         """Return what a unit leak would have done to the standardised innovation."""
         if reading.settle_variance > 0:
             leak.answer[4] = 0.0
@@ -106,18 +103,10 @@ class Leaks:
         leak.answer = [leak.answer[i] + told.gain[i] * moved for i in STATES]
         return moved / told.sd
 
-    def _count(self, leaks: list[Leak], error: float, shapes: list[float]) -> None:
-        bound = self.model.leak_huber
-        self.quiet += huber(error, bound)
-        for leak, shape in zip(leaks, shapes, strict=True):
-            for number, rate in enumerate(self.model.rates_per_month):
-                leak.loss[number] += huber(error - rate * shape, bound)
 
-
-def huber(error: float, bound: float) -> float:
-    """A square within the bound, a straight line outside."""
-    size = abs(error)
-    return size * size / 2 if size <= bound else bound * (size - bound / 2)
+def truncated(error: float, bound: float) -> float:
+    """Half the square of the error, or of the bound if that is nearer."""
+    return min(error * error, bound * bound) / 2
 
 
 def evidence_of(histories: Histories, series: int, model: DriftModel, habits: FleetHabits) -> list[float]:
@@ -141,7 +130,18 @@ def log_ratios_of(
     strut, leaks = Filter(histories, series, model, habits), Leaks(model)
     readings = list(readings_of(histories, series, model, habits))
     leaks.first_day = readings[0].day
-    leak = Leak(onset_day - leaks.first_day, [0.0] * 5, [0.0] * len(model.rates_per_month))
-    for reading in readings:
-        leaks.weigh([leak], reading, strut.take(reading))
-    return [leaks.quiet - loss for loss in leak.loss]
+    leak, ratios = Leak(onset_day - leaks.first_day, [0.0] * 5, []), [0.0] * len(model.rates_per_month)
+    told = [strut.take(reading) for reading in readings]
+    for reading, tells, follows in zip(readings, told, [*told[1:], None], strict=True):
+        shape, error = leaks.shape(leak, reading, tells), tells.innovation / tells.sd
+        waits = tells.outlier and not tells.confirmed and not (follows and follows.confirmed)
+        for number, rate in enumerate(model.rates_per_month):
+            if not (waits or tells.doubted):
+                ratios[number] += huber(error, model.look_huber) - huber(error - rate * shape, model.look_huber)
+    return ratios
+
+
+def huber(error: float, bound: float) -> float:
+    """A square within the bound, a straight line outside."""
+    size = abs(error)
+    return size * size / 2 if size <= bound else bound * (size - bound / 2)

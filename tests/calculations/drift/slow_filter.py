@@ -42,6 +42,7 @@ class Told:
     weight: float
     outlier: bool
     confirmed: bool
+    doubted: bool
     innovation: float
     sd: float
     gain: list[float]
@@ -144,6 +145,7 @@ class Filter:
             p[0][0] += model.unrecorded_top_up_sd**2
             sd = math.sqrt(self._explained(h) + noise)
             outlier = False
+            self.support = 0
         surprise = innovation / sd
         weight = KEPT_OUT_WEIGHT if outlier else min(1.0, model.huber / max(abs(surprise), 1e-300))
         inflated = noise / weight
@@ -152,7 +154,8 @@ class Filter:
         level_before = self.state[0] + self.state[1] * h[1]
         self.state = [self.state[i] + gain[i] * innovation for i in STATES]
         self._shrink(gain, h, inflated)
-        if 1 <= self.support <= model.doubted_readings and abs(surprise) > model.doubtful:
+        doubted = 1 <= self.support <= model.doubted_readings and abs(surprise) > model.doubtful
+        if doubted:
             self.covariance[0][0] += model.doubted_level_sd**2
         self.support += not outlier
         self.noise_sum[kind] *= model.noise_forgetting
@@ -169,6 +172,7 @@ class Filter:
             outlier=outlier,
             confirmed=surprise * before > 0
             and abs(surprise) > max(model.agreeing, model.agreeing_share * abs(before)),
+            doubted=doubted,
             innovation=innovation,
             sd=sd,
             gain=gain,

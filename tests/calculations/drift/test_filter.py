@@ -14,7 +14,9 @@ from calculations.drift.lanes import lane_groups, lay_out, prepare
 from calculations.drift.model import STRUT_MODEL, DriftModel
 from calculations.drift.sweep import chunks, possible_readings, strut_priors
 
-NOT_ROBUST = replace(STRUT_MODEL, huber=1e9, outlier=1e9, leak_huber=1e9, noise_prior_count=1e12, doubtful=np.inf)
+NOT_ROBUST = replace(
+    STRUT_MODEL, huber=1e9, outlier=1e9, leak_bound=1e9, look_huber=1e9, noise_prior_count=1e12, doubtful=np.inf
+)
 
 
 def plain_histories(value: np.ndarray, day: np.ndarray, work: Events | None = None) -> Histories:
