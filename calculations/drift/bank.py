@@ -174,14 +174,14 @@ class _Sweep:
     def _remember(self, cell: IntArray, lane: IntArray) -> None:
         """Keep a leak that grows too old for the grid, if it explains more than the one remembered."""
         loss, remembered = self.cells[2], self.leaks.start.size - len(self.plain) + lane
-        best = np.minimum.reduce(loss[:, cell])
-        better = best < np.minimum.reduce(loss[:, remembered])
-        if not better.any():
+        best = np.minimum.reduce(loss.take(cell, axis=1))
+        better = np.flatnonzero(best < np.minimum.reduce(loss.take(remembered, axis=1)))
+        if not len(better):
             return
-        order = np.argsort(-best[better], kind="stable")  # of several in one lane, the best is written last
-        older, kept = cell[better][order], remembered[better][order]
+        better = better[np.argsort(-best[better], kind="stable")]  # of several in one lane, the best is written last
+        older, kept = cell[better], remembered[better]
         for one in self.cells:
-            one[:, kept] = one[:, older]
+            one[:, kept] = one.take(older, axis=1)
 
     def _weigh(self, step: int, n: int, g: Single) -> None:
         left = self.buffer[:, :, :n]

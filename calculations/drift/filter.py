@@ -94,10 +94,10 @@ class _Run:
         self.lanes, self.model = lanes, model
         steps, width = lanes.value.shape
         # The line of the level before the first reading and after each, and the covariance of its two figures.
-        pieces = in_one_piece((steps + 1, width), 2, 4, STATES, 2, 2, 5)
+        pieces = in_one_piece((steps + 1, width), 2, 4, STATES, 2, 5)
         self.line, line_variance = pieces[:2]
         self.line_variance = line_variance.reshape(2, 2, steps + 1, width)
-        self.h, self.member, self.keep, columns = (piece[:, :steps] for piece in pieces[2:])
+        self.h, self.member, columns = (piece[:, :steps] for piece in pieces[2:])
         self.innovation, self.sd, self.surprise, self.weight, self.share = columns
         self.h[LEVEL] = 1.0
         self.h[SLOPE] = lanes.month
@@ -108,12 +108,10 @@ class _Run:
         self.covariance = np.zeros((STATES, STATES, width))
         self.covariance[np.arange(STATES), np.arange(STATES)] = priors.variance
         self.product = np.empty_like(self.covariance)
-        self.noise_sum = model.noise_prior_count * priors.noise_factor
-        self.noise_count = np.full((2, width), model.noise_prior_count)
+        self.noise_factor = priors.noise_factor.copy()
         np.subtract(1.0, lanes.resting, out=self.member[0])
         self.member[1] = lanes.resting
-        np.multiply(model.noise_forgetting - 1.0, self.member, out=self.keep)
-        self.keep += 1.0
+        self.heeds = self.member / _noise_counts(steps, model).take(self.member.cumsum(axis=1).astype(np.int64))
         self.held = np.zeros(width)
         self.support = np.zeros(width, np.int64)  # readings that the level rests on
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
@@ -143,7 +141,7 @@ class _Run:
             level_before=self.line[LEVEL, :-1] + self.line[SLOPE, :-1] * month,
             state=self.state,
             covariance=self.covariance,
-            noise_factor=self.noise_sum / self.noise_count,
+            noise_factor=self.noise_factor,
             own_factor=(self.member * self.share).sum(axis=1) / np.maximum(seen, 1.0),
             noise_count=seen,
         )
@@ -158,13 +156,14 @@ class _Run:
         np.multiply(p, h, out=product)
         ph = np.add.reduce(product, axis=1)
         explained = np.add.reduce(h * ph)
-        factor = self._noise_factor(lanes.resting[step, :n], n)
+        exercised, resting = self.noise_factor[:, :n]
+        factor = exercised + lanes.resting[step, :n] * (resting - exercised)
         noise = lanes.variance[step, :n] * factor
         np.subtract(lanes.value[step, :n], np.add.reduce(h * x), out=e)
         np.sqrt(explained + noise, out=sd)
         np.divide(e, sd, out=z)
         size = np.abs(z)
-        excused_sd = np.sqrt(noise + model.level_excuses * explained)
+        excused_sd = sd if model.level_excuses == 1.0 else np.sqrt(noise + model.level_excuses * explained)
         far_below = e < -model.outlier * excused_sd
         out = np.logical_or(z > model.outlier_above, far_below, out=self.outlier[step, :n])
         if np.count_nonzero(out):
@@ -221,19 +220,19 @@ class _Run:
             self.doubted[step, :n] = doubted
         support += ~out
 
-    def _noise_factor(self, resting: FloatArray, n: int) -> FloatArray:
-        ratio = self.noise_sum[:, :n] / self.noise_count[:, :n]
-        return np.asarray(ratio[0] + resting * (ratio[1] - ratio[0]))
-
     def _learn_noise(self, step: int, share: FloatArray, n: int) -> None:
-        """Measure the spread against the base variance, which is what the factor multiplies."""
-        member, keep = self.member[:, step, :n], self.keep[:, step, :n]
-        total, count = self.noise_sum[:, :n], self.noise_count[:, :n]
-        total *= keep
-        total += share * member
-        count *= keep
-        count += member
+        """Measure the spread against the base variance, which is what the factor multiplies: a running mean."""
+        mean = self.noise_factor[:, :n]
+        mean += self.heeds[:, step, :n] * (share - mean)
         self.share[step, :n] = share
+
+
+def _noise_counts(steps: int, model: DriftModel) -> FloatArray:
+    """Return what the readings of one kind, the prior among them, count together after none of them, one, two .."""
+    counts = [model.noise_prior_count]
+    for _ in range(steps):
+        counts.append(model.noise_forgetting * counts[-1] + 1.0)
+    return np.array(counts)
 
 
 def _reopen(
