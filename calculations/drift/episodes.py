@@ -21,9 +21,9 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     """Return the evidence as an alert may use it, after every usable reading: it follows in steps.
 
     By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, and one that is not low not at
-    all. Neither does one in doubt, too low for its forerunner to bear it out, nor the one after it unless that does.
-    So a bad reading does not open a caution, wherever the evidence stands: it takes another that agrees. While
-    a strut may be settling after work, more is asked for.
+    all. Neither does one in doubt, too low for its forerunner to bear it out or so far off that it is to be read
+    again, nor the one after it unless that bears it out. So a bad reading does not open a caution, wherever the
+    evidence stands: it takes another that agrees. While a strut may be settling after work, more is asked for.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
     level that work set (:mod:`calculations.drift.as_set`) is no witness: it neither adds nor stands between two.
@@ -36,7 +36,10 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     as_set = np.flatnonzero(prepared.since_work_days < 2.0 * JUST_AFTER_DAYS)
     forerunner = _forerunners(surprise, as_set, ends)
     steps = model.steps
-    doubtful = (surprise < -steps.doubtful) & (forerunner > steps.borne_out_share * surprise)
+    borne_out = forerunner <= steps.borne_out_share * surprise
+    if steps.suspects_wait:
+        borne_out &= ~swept.alone
+    doubtful = (surprise < -steps.doubtful) & ~borne_out
     unconfirmed = (_forerunners(doubtful, as_set, ends) > 0.0) & (surprise > steps.borne_out_share * forerunner)
     step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, steps.largest)
     step[as_set] = 0.0

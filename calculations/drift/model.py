@@ -71,6 +71,8 @@ class Steps:
     """One this many low is in doubt, until another bears it out."""
     borne_out_share: float = 0.36
     """A reading bears out its neighbour if it is at least this share as low."""
+    suspects_wait: bool = True
+    """One that is so far off that it is to be read again is in doubt even if the one before bears it out."""
 
 
 @dataclass(frozen=True)

@@ -63,8 +63,8 @@ TYRE_MODEL: Final = DriftModel(
     unrecorded_top_up_sd=5.0,
     slot_days=7.0,
     slots=16,
-    # A tyre that goes flat in a week is not read often enough to wait for small steps.
-    steps=Steps(largest=5.0, low=0.0),
+    # A tyre that goes flat in a week is not read often enough to wait for small steps, or for a third reading.
+    steps=Steps(largest=5.0, low=0.0, suspects_wait=False),
     rules=Rules(
         settling_days=0.0,
         sticky_factor=np.inf,

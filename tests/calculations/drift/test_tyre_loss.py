@@ -111,6 +111,20 @@ def test_simulated_tyres_punctures_are_found_and_healthy_ones_left_alone() -> No
     assert np.median(delay) <= 30.0
 
 
+def test_two_readings_tell_of_a_tyre_that_goes_flat_in_weeks() -> None:
+    """Three percent a day, read every fifth day: the second is far off, and the first has borne it out."""
+    day = np.arange(0.0, 125.0, 5.0)
+    charge = np.exp(-0.0005 * day - 0.03 * np.maximum(day - 113.0, 0.0))
+    noise = np.random.default_rng(4).normal(0, 0.5, len(day))
+
+    heard = [
+        assess_tyres(*one_tyre((44.696 * charge - 14.696 + noise)[:known], day[:known]), now_day=day[known - 1])
+        for known in (23, 24, 25)
+    ]
+
+    assert [bool(result.drift.losing[0]) for result in heard] == [False, False, True]
+
+
 def test_a_slow_puncture_is_heard_through_inflations() -> None:
     """0.3 % a day, set back to service pressure every twentieth day: each time it has gone down six percent."""
     day = np.arange(0.0, 180.0, 4.0)
