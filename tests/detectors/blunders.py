@@ -1,25 +1,27 @@
 """What one bad reading does to a strut that does not leak: ``python -m tests.detectors.blunders``.
 
-Once per strut, anywhere in its history, one reading is so many inches out. Printed is in how many places of a
-thousand a caution opens at it, and with the reading after it, where none stood; then, of first readings, on how many
-struts of a thousand one opens within the next twenty-five where none did.
+Once per strut, anywhere in its history or at its very beginning, one reading is so many inches out, or was never
+taken. Printed is in how many places of a thousand a caution opens at that reading, by the next, and within
+twenty-five, where none stood before and none opens otherwise.
 """
 
 import argparse
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from calculations.drift import FleetHabits, Histories, Settings
 from calculations.drift.assess import alerts_after_each
-from calculations.drift.histories import BoolArray, IntArray
+from calculations.drift.histories import BoolArray, FloatArray, IntArray
 from calculations.drift.model import STRUT_MODEL
 from calculations.drift.sweep import Swept, sweep
 from tests.detectors.__main__ import write
 from tests.simulator import MAIN, NOSE, Scenario, simulate
 from tests.simulator.as_histories import histories_of
 
-AFTER_FIRST = 25
+WITHIN = (1, 2, 25)
+"""Readings, the bad one among them."""
 OUT_IN = (-1.25, -1.0, -0.5, 0.5, 1.0)
 
 
@@ -52,25 +54,21 @@ def after_each_reading(histories: Histories) -> BoolArray:
     return told
 
 
-def opened_at_and_after(histories: Histories, rows: IntArray, out_in: float) -> tuple[float, float]:
-    """Return the share of places where a caution opens at the reading that is out, and with the next."""
-    before, after = after_each_reading(histories), after_each_reading(misread(histories, rows, out_in))
-    clear = ~(before[rows - 1] | before[rows] | before[rows + 1])
-    at_once = clear & after[rows]
-    return float(at_once.mean()), float((clear & ~at_once & after[rows + 1]).mean())
+def never_taken(histories: Histories, rows: IntArray) -> Histories:
+    """Return the histories with some readings as none can be."""
+    raw_in = histories.readings.raw_in.copy()
+    raw_in[rows] = 0.0
+    return replace(histories, readings=replace(histories.readings, raw_in=raw_in))
 
 
-def opened_after_first(histories: Histories, out_in: float) -> float:
-    """Return the share of struts on which a caution opens soon after a first reading that is out."""
-    first = histories.offsets[:-1]
-    series = histories.readings.series
-    soon = np.arange(len(series)) < first[series] + AFTER_FIRST
-
-    def ever(told: BoolArray) -> BoolArray:
-        return np.asarray(np.bincount(series[told & soon], minlength=histories.count) > 0)
-
-    after = ever(after_each_reading(misread(histories, first, out_in)))
-    return float((after & ~ever(after_each_reading(histories))).mean())
+def opened_within(quiet: Histories, changed: Histories, rows: IntArray, readings: tuple[int, ...]) -> FloatArray:
+    """Return on what share of struts a caution opens within so many readings from a changed one, and else not."""
+    before, after = after_each_reading(quiet), after_each_reading(changed)
+    ahead = rows[:, None] + np.arange(max(readings))
+    at = np.where(ahead < quiet.offsets[1:, None], ahead, rows[:, None])
+    clear = (rows == quiet.offsets[:-1]) | ~before[rows - 1]
+    shares = [clear & after[at[:, :n]].any(axis=1) & ~before[at[:, :n]].any(axis=1) for n in readings]
+    return np.mean(shares, axis=1)
 
 
 if __name__ == "__main__":
@@ -79,13 +77,15 @@ if __name__ == "__main__":
     parser.add_argument("--seed", type=int, default=95)
     parser.add_argument("--rounds", type=int, default=4, help="places in each history")
     options = parser.parse_args()
-    write("in of a thousand: at once, with the next | after a first reading")
+    write(f"of a thousand, within {WITHIN} readings: anywhere | at the very beginning")
     for strut_type in (MAIN, NOSE):
-        quiet = histories_of(
-            simulate(Scenario(strut_type=strut_type, struts=options.struts, blunder_share=0.0), options.seed)
-        )
-        places = [one_of_each(quiet, np.random.default_rng(number)) for number in range(options.rounds)]
-        for out in OUT_IN:
-            at_once, with_next = 1e3 * np.mean([opened_at_and_after(quiet, rows, out) for rows in places], axis=0)
-            after_first = 1e3 * opened_after_first(quiet, out)
-            write(f"{strut_type.name} {out:+.2f}: {at_once:5.1f} {with_next:5.1f} | {after_first:5.0f}")
+        struts = Scenario(strut_type=strut_type, struts=options.struts, blunder_share=0.0)
+        quiet = histories_of(simulate(struts, options.seed))
+        anywhere = [one_of_each(quiet, np.random.default_rng(number)) for number in range(options.rounds)]
+        changes = {f"{out:+.2f} in": partial(misread, out_in=out) for out in OUT_IN} | {"never taken": never_taken}
+        for name, change in changes.items():
+            somewhere, first = (
+                1e3 * np.mean([opened_within(quiet, change(quiet, rows), rows, WITHIN) for rows in places], axis=0)
+                for places in (anywhere, [quiet.offsets[:-1]])
+            )
+            write(f"{strut_type.name} {name:11s} {np.round(somewhere, 1)} | {np.round(first, 1)}")
