@@ -49,7 +49,7 @@ def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: Dr
     onsets = _onsets(lanes, remembered, model)
     leaks = UnitLeaks(lanes, filtered, len(onsets))
     leaks.start[:] = onsets
-    scale = inverse_sd(lanes, filtered) * _counts(filtered)
+    scale = inverse_sd(lanes, filtered) * _counts(lanes, filtered)
     shape = np.zeros((len(lanes.active), *leaks.start.shape), np.float32)
     for step, n in enumerate(lanes.active.tolist()):
         leaks.shape(step, shape[step, :, :n])
@@ -73,11 +73,14 @@ def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
     )
 
 
-def _counts(filtered: Filtered) -> BoolArray:
-    """Return which readings count: not those held back, unless the next one agrees."""
+def _counts(lanes: Lanes, filtered: Filtered) -> BoolArray:
+    """Return which readings count: no suspect one, unless the next agrees, and none that tells how work left a level.
+
+    Work is believed to move a level little. A loss that is made good again and again would be told slower for that.
+    """
     counts = ~filtered.outlier | filtered.confirmed
     counts[:-1] |= filtered.confirmed[1:]
-    return counts
+    return np.asarray(counts & (lanes.reopen_variance == 0.0))
 
 
 def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:

@@ -16,7 +16,7 @@ import numpy as np
 
 from calculations.drift.close_look import AT_ONCE, Leaks
 from calculations.drift.filter import LEVEL, SLOPE, Filtered
-from calculations.drift.histories import FloatArray, IntArray
+from calculations.drift.histories import FloatArray, IntArray, Single
 from calculations.drift.lanes import Lanes
 from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import NORMAL_05, normal_cdf
@@ -33,7 +33,7 @@ BREACH_FLOOR: Final = 3.0
 """A forecast is made when an alert opens, which is when noise makes a leak look fast: slow ones, and none at all,
 are given more weight there, and more of the doubt is put on the late side."""
 RATE_LOW_TAIL: Final = 0.045
-RATE_HIGH_TAILS: Final = ((2.4, 0.14), (12.0, 0.04))
+RATE_HIGH_TAILS: Final = ((2.4, 0.14), (12.0, 0.03))
 """Posterior mass left out on the fast side of a rate's interval: (multiple of the slowest coarse rate, mass).
 A slow loss is found early where noise helps it, and then looks faster than it is; a fast one has few readings yet."""
 LEAKS_TO_NONE: Final = 0.3
@@ -41,6 +41,8 @@ LEAKS_TO_NONE: Final = 0.3
 NOT_RULED_OUT_TAIL: Final = 0.05
 BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.17, 0.12
 COMPONENTS: Final = 96
+BETWEEN_RATES: Final = (np.arange(15) + 0.5) / 15.0 - 0.5
+"""Where to look between two rates, in parts of the ratio of one to the next: midway to either neighbour."""
 HALVINGS: Final = 25
 """Of the range in which a quantile of the rate is looked for: to a ten millionth of it."""
 FORECAST_DAYS: Final = 730.0
@@ -113,9 +115,10 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftMod
     flat = log_weight.reshape(-1, width)
     kept = min(COMPONENTS, len(flat))
     best = np.argpartition(-flat, kept - 1, axis=0)[:kept]
-    lane = np.arange(width)
-    rate, slot = rates[best // slots], best % slots
-    top = np.take_along_axis(flat, best, axis=0)
+    lane, slot = np.arange(width), best % slots
+    own = _around(leaks.log_ratio, rates, best // slots, slot)
+    rate, rate_variance = own.mean, own.variance
+    top = np.take_along_axis(flat, best, axis=0) + own.log_gain
     weight = np.exp(top - top.max(axis=0))
     last = _last_step(lanes.active, width)
     month, day = lanes.month[last, lane], lanes.day[last, lane]
@@ -125,9 +128,7 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftMod
     x, p = filtered.state, filtered.covariance
     slope = x[SLOPE] - rate * m_slope
     level = x[LEVEL] - rate * m_level + month * slope - rate * age
-    spacing = rates[1] / rates[0] if len(rates) > 1 else 1.0
-    # A component stands for the rates between its neighbours: its own width belongs to the uncertainty.
-    width_variance = (rate * np.log(spacing)) ** 2 / 12.0
+    per_rate = -(m_level + month * m_slope + age)
     slope_variance = p[SLOPE, SLOPE]
     level_slope = p[LEVEL, SLOPE] + month * slope_variance
     level_variance = p[LEVEL, LEVEL] + month * (p[LEVEL, SLOPE] + level_slope)
@@ -135,10 +136,43 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftMod
         weight=weight / weight.sum(axis=0),
         loss=rate - slope,
         level=level,
-        loss_variance=slope_variance + width_variance,
-        level_variance=np.broadcast_to(level_variance, level.shape),
-        covariance=np.broadcast_to(-level_slope, level.shape),
+        loss_variance=slope_variance + (1.0 + m_slope) ** 2 * rate_variance,
+        level_variance=level_variance + per_rate**2 * rate_variance,
+        covariance=per_rate * (1.0 + m_slope) * rate_variance - level_slope,
         onset_day=leaks.onset_day[slot, lane],
+    )
+
+
+@dataclass(frozen=True)
+class _Around:
+    """Rates between each chosen one and its neighbours in a slot, each (chosen, lanes)."""
+
+    log_gain: FloatArray
+    """ln of how much more likely they are than the chosen one, on average."""
+    mean: FloatArray
+    variance: FloatArray
+
+
+def _around(log_ratio: Single, rates: FloatArray, number: IntArray, slot: IntArray) -> _Around:
+    """Look between the rates of a close look, which the readings of a long history tell apart.
+
+    How well a rate explains them is almost a parabola in the rate, and three of its points are known.
+    """
+    lane = np.arange(log_ratio.shape[2])
+    three = np.clip(number - 1, 0, len(rates) - 3) + np.arange(3)[:, None, None]
+    r, value = rates[three], log_ratio[three, slot, lane].astype(float)
+    rise = np.diff(value, axis=0) / np.diff(r, axis=0)
+    bend = (rise[1] - rise[0]) / (r[2] - r[0])
+    among = rates[number] * (rates[1] / rates[0]) ** BETWEEN_RATES[:, None, None]
+    explained = value[0] + (among - r[0]) * (rise[0] + (among - r[1]) * bend)
+    most = explained.max(axis=0)
+    odds = np.exp(explained - most)
+    total = odds.sum(axis=0)
+    mean = (odds * among).sum(axis=0) / total
+    return _Around(
+        log_gain=most + np.log(total / len(among)) - log_ratio[number, slot, lane],
+        mean=mean,
+        variance=(odds * (among - mean) ** 2).sum(axis=0) / total,
     )
 
 
