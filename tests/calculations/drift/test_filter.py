@@ -63,14 +63,17 @@ def batch_log_likelihood(
     return float(-0.5 * (error @ np.linalg.solve(covariance, error) + np.linalg.slogdet(covariance)[1]))
 
 
+def without_work(one: Histories) -> Histories:
+    return replace(one, work=Events.none(), work_offsets=np.zeros(2, np.int64))
+
+
 def test_every_onset_and_rate_of_a_close_look_is_the_exact_likelihood_ratio(leaking_histories: Histories) -> None:
     """Without robustness it is linear algebra: compare with dense matrices, ramp by ramp."""
     one = leaking_histories.select(np.array([3]))
     model = replace(NOT_ROBUST, noise_forgetting=1.0)
     usable = possible_readings(one)
     usable[45:] = False
-    work = Events.none()
-    one = replace(one, work=work, work_offsets=np.zeros(2, np.int64))
+    one = without_work(one)
     prepared = prepare(one, usable, model, FleetHabits())
     priors = strut_priors(one, model, FleetHabits())
     lanes = lay_out(prepared, np.array([0]))
