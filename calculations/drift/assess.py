@@ -228,13 +228,8 @@ def _dispositions(histories: Histories, swept: Swept, model: DriftModel) -> IntA
     disposition = np.full(len(histories.readings.day), code(Disposition.IMPOSSIBLE))
     disposition[topped_out(histories)] = code(Disposition.TOPPED_OUT)
     disposition[read_hot(histories, model)] = code(Disposition.HOT)
-    # An outlier is confirmed by the reading after it; look one ahead within the series.
-    nxt = np.concatenate([swept.confirmed[1:], [False]]) if len(swept.confirmed) else swept.confirmed
-    series = histories.readings.series[swept.prepared.row]
-    same = np.concatenate([series[1:] == series[:-1], [False]]) if len(series) else np.empty(0, bool)
-    agreed = swept.confirmed | (nxt & same)
     disposition[swept.prepared.row] = np.select(
-        [swept.outlier & ~agreed, swept.outlier, swept.weight < 0.75],
+        [swept.lone, swept.outlier, swept.weight < 0.75],
         [code(Disposition.LONE_OUTLIER), code(Disposition.CONFIRMED_OUTLIER), code(Disposition.DISCOUNTED)],
         code(Disposition.USED),
     )

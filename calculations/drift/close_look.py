@@ -34,13 +34,15 @@ class Leaks:
     """(slots, lanes); infinite where a slot is not used"""
 
 
-def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: DriftModel) -> Leaks:
+def look_closely(lanes: Lanes, filtered: Filtered, heard: BoolArray, remembered: Single, model: DriftModel) -> Leaks:
     """Weigh leaks since each of the last ``slots`` slot days, and since about the one remembered, at every rate.
 
     Parameters
     ----------
     lanes : Lanes
     filtered : Filtered
+    heard : array of bool, (steps, lanes)
+        Readings that count.
     remembered : array, (lanes,)
         Onset of the leak that the bank remembers [days after the first reading].
     model : DriftModel
@@ -49,7 +51,7 @@ def look_closely(lanes: Lanes, filtered: Filtered, remembered: Single, model: Dr
     onsets = _onsets(lanes, remembered, model)
     leaks = UnitLeaks(lanes, filtered, len(onsets))
     leaks.start[:] = onsets
-    scale = inverse_sd(lanes, filtered) * _counts(lanes, filtered)
+    scale = inverse_sd(lanes, filtered) * heard
     shape = np.zeros((len(lanes.active), *leaks.start.shape), np.float32)
     for step, n in enumerate(lanes.active.tolist()):
         leaks.shape(step, shape[step, :, :n])
@@ -71,16 +73,6 @@ def _onsets(lanes: Lanes, remembered: Single, model: DriftModel) -> FloatArray:
             np.where((older >= repaired) & (older < recent[-1]), older, np.inf),
         ]
     )
-
-
-def _counts(lanes: Lanes, filtered: Filtered) -> BoolArray:
-    """Return which readings count: no suspect one, unless the next agrees, and none that tells how work left a level.
-
-    Work is believed to move a level little. A loss that is made good again and again would be told slower for that.
-    """
-    counts = ~filtered.outlier | filtered.confirmed
-    counts[:-1] |= filtered.confirmed[1:]
-    return np.asarray(counts & (lanes.reopen_variance == 0.0))
 
 
 def _log_ratio(error: Single, shape: Single, model: DriftModel) -> Single:

@@ -31,21 +31,26 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     prepared, evidence, surprise = swept.prepared, swept.evidence, swept.surprise
     if not len(evidence):
         return evidence
-    ends = np.zeros(len(evidence) + 1, bool)
-    ends[prepared.offsets] = True
-    as_set = np.flatnonzero(prepared.since_work_days < 2.0 * JUST_AFTER_DAYS)
-    forerunner = _forerunners(surprise, as_set, ends)
     steps = model.steps
-    borne_out = forerunner <= steps.borne_out_share * surprise
-    if steps.suspects_wait:
-        borne_out &= ~swept.alone
-    doubtful = (surprise < -steps.doubtful) & ~borne_out
-    unconfirmed = (_forerunners(doubtful, as_set, ends) > 0.0) & (surprise > steps.borne_out_share * forerunner)
+    doubtful = surprise < -steps.doubtful
+    doubtful &= ~borne_out(swept, model) | (steps.suspects_wait & swept.alone)
+    unconfirmed = (_forerunners(doubtful, prepared) > 0.0) & (
+        surprise > steps.borne_out_share * _forerunners(surprise, prepared)
+    )
     step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, steps.largest)
-    step[as_set] = 0.0
-    statistic = _in_steps(evidence, step, ends[:-1])
+    step[_as_set(prepared)] = 0.0
+    begins = np.zeros(len(evidence) + 1, bool)
+    begins[prepared.offsets] = True
+    statistic = _in_steps(evidence, step, begins[:-1])
     settling = prepared.since_work_days < model.rules.settling_days
     return np.asarray(statistic - SETTLING_EXTRA * settling)
+
+
+def borne_out(swept: Swept, model: DriftModel) -> BoolArray:
+    """Return which readings are low and the one before at least such a share as low."""
+    surprise = swept.surprise
+    before = _forerunners(surprise, swept.prepared)
+    return np.asarray((surprise < 0.0) & (before <= model.steps.borne_out_share * surprise))
 
 
 def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> FloatArray:
@@ -55,13 +60,20 @@ def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> Float
     return np.asarray(np.where(first, -np.inf, np.minimum.accumulate(evidence - total) + total))
 
 
-def _forerunners(values: FloatArray | BoolArray, as_set: IntArray, ends: BoolArray) -> FloatArray:
+def _forerunners(values: FloatArray | BoolArray, prepared: Prepared) -> FloatArray:
     """Return the value of the last reading that somebody took before each on the same series, else nothing."""
-    before = np.where(ends[:-1], 0.0, np.concatenate([[0.0], values[:-1]]))
-    for at in as_set.tolist():
-        if not ends[at + 1]:
+    begins = np.zeros(len(values) + 1, bool)
+    begins[prepared.offsets] = True
+    before = np.where(begins[:-1], 0.0, np.concatenate([[0.0], values[:-1]]))
+    for at in _as_set(prepared).tolist():
+        if not begins[at + 1]:
             before[at + 1] = before[at]
     return before
+
+
+def _as_set(prepared: Prepared) -> IntArray:
+    """Return which readings nobody took: they tell how work left the level."""
+    return np.flatnonzero(prepared.since_work_days < 2.0 * JUST_AFTER_DAYS)
 
 
 def stands_after_each(prepared: Prepared, statistic: FloatArray, opens: float, closes: float) -> BoolArray:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from calculations.drift.close_look import look_closely
+from calculations.drift.episodes import borne_out
 from calculations.drift.filter import SLOPE
 from calculations.drift.forecast import (
     breach_prior,
@@ -48,12 +49,23 @@ class LossEstimate:
 
 def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel) -> LossEstimate:
     """Return the estimates of all series; those that are losing must have been kept by the sweep."""
-    estimate = _healthy(histories, swept, model)
+    estimate, heard = _healthy(histories, swept, model), _heard_closely(swept, model)
     for chunk in swept.kept:
         wanted = np.nonzero(losing[chunk.lanes.series])[0]
         for start in range(0, len(wanted), LANES):
-            _estimate_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), model)
+            _estimate_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), heard, model)
     return estimate
+
+
+def _heard_closely(swept: Swept, model: DriftModel) -> BoolArray:
+    """Return which readings a close look counts: no suspect one that no other bears out, nor one that work left.
+
+    Work is believed to move a level little. A loss that is made good again and again would be told slower for that.
+    """
+    heard = ~swept.lone
+    if not model.steps.suspects_wait:
+        heard |= borne_out(swept, model)
+    return np.asarray(heard & (swept.prepared.reopen_variance == 0.0))
 
 
 def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstimate:
@@ -82,10 +94,13 @@ def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstim
     )
 
 
-def _estimate_closely(estimate: LossEstimate, histories: Histories, chunk: Chunk, model: DriftModel) -> None:
+def _estimate_closely(
+    estimate: LossEstimate, histories: Histories, chunk: Chunk, heard: BoolArray, model: DriftModel
+) -> None:
     """Replace the estimates of a chunk's series by those of a close look, in place."""
     fine_model = fine(model)
-    leaks = look_closely(chunk.lanes, chunk.filtered, chunk.told.remembered, fine_model)
+    heard = heard[chunk.lanes.position]
+    leaks = look_closely(chunk.lanes, chunk.filtered, heard, chunk.told.remembered, fine_model)
     series = chunk.lanes.series
     mixture = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, rate_prior())
     ahead = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, breach_prior())

@@ -77,8 +77,17 @@ class Swept:
 
     @property
     def alone(self) -> BoolArray:
-        """Readings far off that no other reading agrees with: they count for nothing."""
+        """Readings far off that no other reading has agreed with so far: they count for nothing."""
         return self.outlier & ~self.confirmed
+
+    @property
+    def lone(self) -> BoolArray:
+        """Readings far off that the next does not agree with either."""
+        agreed = np.zeros(len(self.alone), bool)
+        agreed[:-1] = self.confirmed[1:]
+        offsets = self.prepared.offsets
+        agreed[offsets[1:][np.diff(offsets) > 0] - 1] = False
+        return self.alone & ~agreed
 
 
 def possible_readings(histories: Histories, model: DriftModel = STRUT_MODEL) -> BoolArray:

@@ -136,7 +136,7 @@ def log_ratios_of(
         shape, error = leaks.shape(leak, reading, tells), tells.innovation / tells.sd
         waits = tells.outlier and not tells.confirmed and not (follows and follows.confirmed)
         for number, rate in enumerate(model.rates_per_month):
-            if not (waits or tells.doubted or reading.reopen_variance > 0):
+            if not (waits or tells.doubted):
                 ratios[number] += huber(error, model.look_huber) - huber(error - rate * shape, model.look_huber)
     return ratios
 

@@ -79,7 +79,7 @@ def test_every_onset_and_rate_of_a_close_look_is_the_exact_likelihood_ratio(leak
     lanes = lay_out(prepared, np.array([0]))
 
     filtered = run_filter(lanes, priors, model)
-    leaks = look_closely(lanes, filtered, np.zeros(1, np.float32), model)
+    leaks = look_closely(lanes, filtered, lanes.position >= 0, np.zeros(1, np.float32), model)
 
     h = filtered.h[:, :, 0]
     walk = model.level_walk_per_month**2 * lanes.month[:, 0]

@@ -60,7 +60,7 @@ def test_a_mixture_has_the_moments_that_dense_matrices_give(leaking_histories: H
     prepared, priors = prepare(one, usable, model, FleetHabits()), strut_priors(one, model, FleetHabits())
     lanes = lay_out(prepared, np.array([0]))
     filtered = run_filter(lanes, priors, model)
-    leaks = look_closely(lanes, filtered, np.zeros(1, np.float32), model)
+    leaks = look_closely(lanes, filtered, lanes.position >= 0, np.zeros(1, np.float32), model)
     slot = int(np.argmin(np.abs(leaks.onset_day[:, 0] - prepared.day[readings // 2])))
     alone = Leaks(leaks.log_ratio[:, [slot]], leaks.response[:, [slot]], leaks.onset_day[[slot]])
 

@@ -56,12 +56,12 @@ def test_leaks_of_each_rate_that_began_are_weighed_the_same(model: DriftModel, d
 @BOTH_MODELS
 def test_a_close_look_weighs_each_onset_as_if_it_were_alone(model: DriftModel) -> None:
     histories = troubled_histories(1)
-    never_counted = doubted = 0
+    swept = sweep(histories, model, HABITS, keep_above=-np.inf)
+    doubted = 0
 
-    for chunk in sweep(histories, model, HABITS, keep_above=-np.inf).kept:
-        leaks = look_closely(chunk.lanes, chunk.filtered, chunk.told.remembered, with_habits(model, HABITS))
-        waits = chunk.filtered.outlier & ~chunk.filtered.confirmed
-        never_counted += int((waits[:-1] & ~chunk.filtered.confirmed[1:]).sum())
+    for chunk in swept.kept:
+        heard = ~swept.lone[chunk.lanes.position]
+        leaks = look_closely(chunk.lanes, chunk.filtered, heard, chunk.told.remembered, with_habits(model, HABITS))
         doubted += int(chunk.filtered.doubted.sum())
         for lane, series in enumerate(chunk.lanes.series):
             for slot in np.flatnonzero(np.isfinite(leaks.onset_day[:, lane]))[::3]:
@@ -69,7 +69,7 @@ def test_a_close_look_weighs_each_onset_as_if_it_were_alone(model: DriftModel) -
                 fast = leaks.log_ratio[:, slot, lane]
                 assert_allclose(fast, slow, rtol=SINGLE_PRECISION, atol=5 * SINGLE_PRECISION)
 
-    assert min(never_counted, doubted) > 5
+    assert min(swept.lone.sum(), doubted) > 5
 
 
 def onsets_of(last_day: float, remembered: float, repaired: float = 0.0) -> list[float]:
@@ -85,7 +85,7 @@ def onsets_of(last_day: float, remembered: float, repaired: float = 0.0) -> list
         **dict.fromkeys(NO_MATTER, np.zeros((3, 1))),
     )
     filtered = run_filter(lanes, Priors(np.zeros((5, 1)), np.ones((5, 1)), np.ones((2, 1))), STRUT_MODEL)
-    leaks = look_closely(lanes, filtered, np.array([remembered], np.float32), fine(STRUT_MODEL))
+    leaks = look_closely(lanes, filtered, lanes.position >= 0, np.array([remembered], np.float32), fine(STRUT_MODEL))
     onset = leaks.onset_day[:, 0] - 18_000.0
     return sorted(onset[np.isfinite(onset)].tolist())
 
