@@ -248,7 +248,9 @@ def _fitted(
         on_line = slice(since, own.stop)
         ahead = (last_day[series] - day[on_line]) / DAYS_PER_MONTH
         level[on_line] = estimate.level[series] + estimate.loss[series] * ahead
-        sd[on_line] = (estimate.level_high[series] - estimate.level_low[series]) / (2.0 * NORMAL_05)
+        # The nearer bound is the line's own; the farther one may heed the last reading, too.
+        low, level_now, high = estimate.level_low[series], estimate.level[series], estimate.level_high[series]
+        sd[on_line] = min(level_now - low, high - level_now) / NORMAL_05
     fitted, fitted_sd = np.full((2, len(histories.readings.day)), np.nan)
     fitted[row], fitted_sd[row] = level, sd
     return fitted, fitted_sd

@@ -6,9 +6,10 @@ the likelihood ratio against "no leak" is accumulated, and the evidence is the p
 Notes
 -----
 Where the filter's innovation is ``e`` of standard deviation ``s`` and the leak would have moved it by ``r g``
-(:mod:`calculations.drift.unit_leak`), each reading adds ``rho(e / s) - rho((e - r g) / s)``, where ``rho`` is a
-square up to a bound and the bound's from there on [2]_. A reading is clipped under the leak by how far it is from
-*that*, otherwise fast leaks would be clipped away; one that is far from both says nothing.
+(:mod:`calculations.drift.unit_leak`), each reading adds ``rho(e / s) - rho((e - r g) / s)``, where ``rho`` is half
+the square up to a bound and no more from there on [2]_. A reading is clipped under the leak by how far it is from
+*that*, otherwise fast leaks would be clipped away; one that is far from both says nothing, unless it confirms one
+far below.
 
 References
 ----------
@@ -101,8 +102,8 @@ def _countdown(times: IntArray) -> IntArray:
 
 
 class _Sweep:
-    """The running bank. ``loss`` is that under each leak, less ln of its prior weight, summed since the slot began;
-    ``plain`` the loss without a leak since the first reading. A slot that begins starts level with it.
+    """The running bank. ``loss`` is the sum of ``rho`` under each leak since its slot began, less ln of its prior
+    weight; ``plain`` that without a leak since the first reading. A slot that begins starts level with it.
     """
 
     def __init__(self, lanes: Lanes, filtered: Filtered, model: DriftModel) -> None:
@@ -122,7 +123,7 @@ class _Sweep:
         self.plain = np.zeros(width, np.float32)
         self.buffer = np.empty((rates, slots, width), np.float32)
         # Of errors over the square root of 2 the square is the loss.
-        self.scale = np.float32(np.sqrt(0.5)) * inverse_sd(lanes, filtered)
+        self.scale = np.float32(np.sqrt(0.5)) * inverse_sd(lanes, filtered, model)
         self.error = filtered.innovation.astype(np.float32) * self.scale
         self.most = np.full(self.error.shape, 0.5 * model.leak_bound**2, np.float32)
         self._heed_drops(filtered.confirmed & (filtered.surprise < 0.0), model)
@@ -133,8 +134,9 @@ class _Sweep:
 
         What happened may be faster than every leak of the bank, and would then be far from all of them.
         """
-        self.most[dropped] = 0.5 * model.outlier**2
-        self.error[dropped] = np.maximum(self.error[dropped], -np.sqrt(self.most[dropped]))
+        farthest = np.float32(np.sqrt(0.5) * model.outlier)
+        self.most[dropped] = farthest**2
+        self.error[dropped] = np.maximum(self.error[dropped], -farthest)
 
     def evidence_after_each(self) -> Single:
         evidence, odds = np.zeros(self.lanes.value.shape, np.float32), self.buffer
@@ -193,13 +195,13 @@ class _Sweep:
 
 
 def truncated_squares(root: Single, most: Single, out: Single | None = None) -> Single:
-    """Return the squares, (.., lanes), but no more of each lane than so much.
+    """Return the squares, (.., lanes), none more than the ``most`` of its lane.
 
     Examples
     --------
     >>> [float(v) for v in truncated_squares(np.array([1.0, -4.0], np.float32), np.array([2.0, 2.0], np.float32))]
     [1.0, 2.0]
     """
-    # Of two arrays NumPy takes the lesser in a quarter of the time that it needs for an array and a figure.
+    # Of two arrays NumPy takes the lesser in less than half the time that it needs for an array and a figure.
     squares = np.multiply(root, root, out=out)
     return np.asarray(np.minimum(squares, most, out=squares))

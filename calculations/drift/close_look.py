@@ -51,7 +51,7 @@ def look_closely(lanes: Lanes, filtered: Filtered, heard: BoolArray, remembered:
     onsets = _onsets(lanes, remembered, model)
     leaks = UnitLeaks(lanes, filtered, len(onsets))
     leaks.start[:] = onsets
-    scale = inverse_sd(lanes, filtered) * heard
+    scale = inverse_sd(lanes, filtered, model) * heard
     shape = np.zeros((len(lanes.active), *leaks.start.shape), np.float32)
     for step, n in enumerate(lanes.active.tolist()):
         leaks.shape(step, shape[step, :, :n])

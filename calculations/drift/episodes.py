@@ -23,7 +23,8 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, and one that is not low not at
     all. Neither does one in doubt, too low for its forerunner to bear it out or so far off that it is to be read
     again, nor the one after it unless that bears it out. So a bad reading does not open a caution, wherever the
-    evidence stands: it takes another that agrees. While a strut may be settling after work, more is asked for.
+    evidence stands: it takes another that agrees. While a strut may be settling after work, more is asked for; with
+    the reading after that, whatever it is, no more.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
     level that work set (:mod:`calculations.drift.as_set`) is no witness: it neither adds nor stands between two.

@@ -57,9 +57,9 @@ class Filtered:
     """(steps, states, lanes)"""
     outlier: BoolArray
     confirmed: BoolArray
-    """A held-back reading before this one is confirmed by it."""
+    """A reading kept out before this one is confirmed by it."""
     doubted: BoolArray
-    """A reading that contradicts a level resting on so few that either may be wrong."""
+    """Readings that contradict a level which rests on so few that either may be wrong: they tell little of a leak."""
     weight: FloatArray
     level: FloatArray
     """Level at reference conditions after the reading, settling left out."""
@@ -72,6 +72,11 @@ class Filtered:
     own_factor: FloatArray
     """The same without the prior's share."""
     noise_count: FloatArray
+
+    @property
+    def alone(self) -> BoolArray:
+        """Readings far off that no other reading has agreed with so far: they count for nothing."""
+        return self.outlier & ~self.confirmed
 
 
 def run_filter(lanes: Lanes, priors: Priors, model: DriftModel) -> Filtered:
@@ -114,6 +119,7 @@ class _Run:
         self.heeds = self.member / _noise_counts(steps, model).take(self.member.cumsum(axis=1).astype(np.int64))
         self.held = np.zeros(width)
         self.support = np.zeros(width, np.int64)  # readings that the level rests on
+        self.excuses = np.full(width, model.excuses)
         self.walked = model.level_walk_per_month**2 * lanes.elapsed_months
         self.worked = np.any((lanes.reopen_variance > 0) | (lanes.settle_variance > 0), axis=1).tolist()
         self.line[:, 0] = self.state[:2]
@@ -173,7 +179,7 @@ class _Run:
             if np.count_nonzero(reopened):
                 _reopen(reopened, p, ph, explained, sd, z, e, noise, model)
                 out &= ~reopened
-                self.support[:n][reopened] = 0
+                self.support[:n][reopened], self.excuses[:n][reopened] = 0, model.excuses
                 np.abs(z, out=size)
         w = np.divide(model.huber, np.maximum(size, model.huber), out=self.weight[step, :n])
         w[out] = KEPT_OUT_WEIGHT
@@ -204,7 +210,7 @@ class _Run:
         p[SETTLE, SETTLE, settling] = settle[settling]
 
     def _confirmed(self) -> BoolArray:
-        """Return which readings are far off on the side where the one before them was held back."""
+        """Return which readings are far off on the side where the one before them was kept out."""
         held = np.zeros_like(self.surprise)
         held[1:] = self.outlier[:-1] * self.surprise[:-1]
         held[self.lanes.reopen_variance > 0] = 0.0
@@ -217,6 +223,8 @@ class _Run:
         doubted = (support > 0) & (support <= self.model.doubted_readings) & (size > self.model.doubtful)
         if np.count_nonzero(doubted):
             p[LEVEL, LEVEL, doubted] += self.model.doubted_level_sd**2
+            doubted &= self.excuses[:n] > 0
+            self.excuses[:n] -= doubted
             self.doubted[step, :n] = doubted
         support += ~out
 

@@ -24,8 +24,8 @@ from calculations.drift.sweep import Chunk, Swept, series_ends
 
 LANES = 128
 """Losing series looked at together: a close look takes many onsets and rates, and few series need it."""
-FAR_FROM_LINE = 1.5
-"""So many standard deviations from its line, the last reading speaks for itself."""
+FAR_FROM_LINE = 1.0
+"""So many standard deviations from the line of a loss, a reading speaks for itself."""
 
 
 @dataclass(frozen=True)
@@ -113,24 +113,31 @@ def _estimate_closely(
     for number, part in enumerate(quantiles):
         for column, values in zip(columns[3 * number :], (part.median, part.low, part.high), strict=False):
             column[series] = values
-    _heed_last_reading(estimate, chunk)
+    _heed_last_readings(estimate, chunk)
     onset = mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)
     estimate.onset_day[series] = onset.sum(axis=0)
 
 
-def _heed_last_reading(estimate: LossEstimate, chunk: Chunk) -> None:
+def _heed_last_readings(estimate: LossEstimate, chunk: Chunk) -> None:
     """Let the interval of a level reach to what the last reading says by itself, where the line is far from it.
 
-    A leak is held to be steady. What was lost at once, and no more since, lies on no such line.
+    A leak is held to be steady. What was lost at once, and no more since, lies on no such line; the level is where
+    the last two readings are, if the line is far from both on one side.
     """
     lanes, filtered, series = chunk.lanes, chunk.filtered, chunk.lanes.series
-    counts = (lanes.position >= 0) & ~(filtered.outlier & ~filtered.confirmed)
-    at = (len(counts) - 1 - counts[::-1].argmax(axis=0), np.arange(len(series)))
-    own = filtered.h[at[0], SLOPE + 1 :, at[1]] * filtered.state[SLOPE + 1 :].T
-    read = lanes.value[at] - own.sum(axis=1)
-    read_sd = np.sqrt(lanes.variance[at] * filtered.noise_factor[lanes.resting[at].astype(int), at[1]])
+    counts = (lanes.position >= 0) & ~filtered.alone
+    from_end = np.where(counts, counts[::-1].cumsum(axis=0)[::-1], 0)
+    at = np.array([(from_end == 1).argmax(axis=0), (from_end == 2).argmax(axis=0)]), np.arange(len(series))
+    own = np.moveaxis(filtered.h, 1, -1)[at][..., SLOPE + 1 :] * filtered.state[SLOPE + 1 :].T
+    read = lanes.value[at] - own.sum(axis=-1)
     level, low, high = estimate.level[series], estimate.level_low[series], estimate.level_high[series]
-    sd = np.hypot(read_sd, (high - low) / (2.0 * NORMAL_05))
-    far = np.abs(read - level) > FAR_FROM_LINE * sd
-    estimate.level_low[series] = np.where(far, np.minimum(low, read - NORMAL_05 * read_sd), low)
-    estimate.level_high[series] = np.where(far, np.maximum(high, read + NORMAL_05 * read_sd), high)
+    # Noise learned from what the line does not explain must not excuse the line.
+    sd = np.hypot(np.sqrt(lanes.variance[at]), (high - low) / (2.0 * NORMAL_05))
+    far = np.where(np.abs(read - level) > FAR_FROM_LINE * sd, np.sign(read - level), 0.0)
+    noise_factor = filtered.noise_factor[lanes.resting[at].astype(int), at[1]]
+    reach = NORMAL_05 * np.sqrt(lanes.variance[at] * noise_factor)[0]
+    both = (far[0] != 0.0) & (far[0] == far[1])
+    seen = np.where(both, read.mean(axis=0), read[0])
+    estimate.level[series] = np.where(both, seen, level)
+    estimate.level_low[series] = np.where(far[0] != 0.0, np.minimum(low, seen - reach), low)
+    estimate.level_high[series] = np.where(far[0] != 0.0, np.maximum(high, seen + reach), high)

@@ -102,6 +102,8 @@ class DriftModel:
     """This many standard deviations from a level that rests on so few readings, either may be wrong."""
     doubted_readings: int = 2
     doubted_level_sd: float = 0.6
+    excuses: int = 2
+    """So often a contradiction tells little of a leak, and no more: a leak contradicts the level after any work."""
     noise_prior_count: float = 12.0
     noise_forgetting: float = 0.995
     noise_clip: float = 9.0
@@ -110,7 +112,7 @@ class DriftModel:
     rates_per_month: tuple[float, ...] = (0.025, 0.065, 0.16, 0.4, 1.1)
     rate_weights: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0, 1.0)
     leak_bound: float = 3.0
-    """In the search for leaks, one of two errors this many standard deviations and more says as much as the other."""
+    """In the search for leaks an error beyond so many standard deviations says no more."""
     look_huber: float = 1.75
     """Huber's bound in the close look at a loss that stands."""
     steps: Steps = field(default_factory=Steps)

@@ -84,9 +84,7 @@ class Swept:
     def lone(self) -> BoolArray:
         """Readings far off that the next does not agree with either."""
         agreed = np.zeros(len(self.alone), bool)
-        agreed[:-1] = self.confirmed[1:]
-        offsets = self.prepared.offsets
-        agreed[offsets[1:][np.diff(offsets) > 0] - 1] = False
+        agreed[:-1] = self.confirmed[1:]  # the first of a series confirms none
         return self.alone & ~agreed
 
 

@@ -21,7 +21,7 @@ STRUT_TABLE: Final[Table] = (
     (0.10, 0.63),
     (0.17, 0.32),
     (0.30, 0.09),
-    (0.50, 0.00),
+    (0.57, 0.00),
 )
 """(false alarms per strut-year, evidence)."""
 TYRE_TABLE: Final[Table] = (

@@ -17,7 +17,7 @@ import numpy as np
 from calculations.drift.filter import SETTLE, STATES, Filtered
 from calculations.drift.histories import Single
 from calculations.drift.lanes import Lanes
-from calculations.drift.model import DAYS_PER_MONTH
+from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 
 
 class UnitLeaks:
@@ -49,12 +49,10 @@ class UnitLeaks:
         return out
 
 
-def inverse_sd(lanes: Lanes, filtered: Filtered) -> Single:
-    """Return by what innovations are standardised, (steps, lanes).
+def inverse_sd(lanes: Lanes, filtered: Filtered, model: DriftModel) -> Single:
+    """Return by what innovations are standardised, 0 where there is no reading, (steps, lanes).
 
-    It is 0 where no reading is, and where one contradicts a level that rests on so few that either may be wrong:
-    that tells of no leak.
+    Where either the level may be wrong or the reading, it is as wide as the level is opened then.
     """
-    sd = filtered.sd
-    tells = (lanes.position >= 0) & ~filtered.doubted
-    return np.divide(1.0, sd, where=tells, out=np.zeros_like(sd)).astype(np.float32)
+    sd = np.hypot(filtered.sd, model.doubted_level_sd * filtered.doubted)
+    return np.asarray(np.divide(1.0, sd, where=lanes.position >= 0, out=np.zeros_like(sd)), np.float32)

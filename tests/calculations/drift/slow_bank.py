@@ -57,9 +57,7 @@ class Leaks:
     def weigh(self, leaks: list[Leak], reading: Reading, told: Told) -> None:
         """Add what one reading tells of each leak, and of none."""
         shapes = [self.shape(leak, reading, told) for leak in leaks]
-        if told.doubted:
-            return
-        error, bound = told.innovation / told.sd, self.model.leak_bound
+        error, bound = told.innovation / self.sd(told), self.model.leak_bound
         if told.confirmed and error < 0:
             bound = self.model.outlier
             error = max(error, -bound)
@@ -101,7 +99,11 @@ class Leaks:
         lost = -max(reading.day - self.first_day - leak.onset, 0.0) / DAYS_PER_MONTH
         moved = lost - sum(reading.row[i] * leak.answer[i] for i in STATES)
         leak.answer = [leak.answer[i] + told.gain[i] * moved for i in STATES]
-        return moved / told.sd
+        return moved / self.sd(told)
+
+    def sd(self, told: Told) -> float:
+        """Return by what an innovation is standardised: of one in doubt, as wide as its level is opened."""
+        return math.hypot(told.sd, self.model.doubted_level_sd * told.doubted)
 
 
 def truncated(error: float, bound: float) -> float:
@@ -133,10 +135,10 @@ def log_ratios_of(
     leak, ratios = Leak(onset_day - leaks.first_day, [0.0] * 5, []), [0.0] * len(model.rates_per_month)
     told = [strut.take(reading) for reading in readings]
     for reading, tells, follows in zip(readings, told, [*told[1:], None], strict=True):
-        shape, error = leaks.shape(leak, reading, tells), tells.innovation / tells.sd
+        shape, error = leaks.shape(leak, reading, tells), tells.innovation / leaks.sd(tells)
         waits = tells.outlier and not tells.confirmed and not (follows and follows.confirmed)
         for number, rate in enumerate(model.rates_per_month):
-            if not (waits or tells.doubted):
+            if not waits:
                 ratios[number] += huber(error, model.look_huber) - huber(error - rate * shape, model.look_huber)
     return ratios
 

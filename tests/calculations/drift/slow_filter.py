@@ -117,6 +117,7 @@ class Filter:
         self.noise_sum = [habits.noise_prior_count * factor for factor in factors]
         self.held = 0.0
         self.support = 0
+        self.excuses = model.excuses
 
     def take(self, reading: Reading) -> Told:
         """Take one reading."""
@@ -146,6 +147,7 @@ class Filter:
             sd = math.sqrt(self._explained(h) + noise)
             outlier = False
             self.support = 0
+            self.excuses = model.excuses
         surprise = innovation / sd
         weight = KEPT_OUT_WEIGHT if outlier else min(1.0, model.huber / max(abs(surprise), 1e-300))
         inflated = noise / weight
@@ -157,6 +159,8 @@ class Filter:
         doubted = 1 <= self.support <= model.doubted_readings and abs(surprise) > model.doubtful
         if doubted:
             self.covariance[0][0] += model.doubted_level_sd**2
+            doubted = self.excuses > 0
+            self.excuses -= doubted
         self.support += not outlier
         self.noise_sum[kind] *= model.noise_forgetting
         self.noise_sum[kind] += factor * min(surprise * surprise, model.noise_clip)
