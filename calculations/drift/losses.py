@@ -18,7 +18,7 @@ from calculations.drift.forecast import (
     rate_prior,
 )
 from calculations.drift.histories import BoolArray, FloatArray, Histories
-from calculations.drift.model import DriftModel
+from calculations.drift.model import DAYS_PER_MONTH, DriftModel
 from calculations.drift.normal import NORMAL_05
 from calculations.drift.sweep import Chunk, Swept, series_ends
 
@@ -131,9 +131,10 @@ def _heed_last_readings(estimate: LossEstimate, chunk: Chunk) -> None:
     own = np.moveaxis(filtered.h, 1, -1)[at][..., SLOPE + 1 :] * filtered.state[SLOPE + 1 :].T
     read = lanes.value[at] - own.sum(axis=-1)
     level, low, high = estimate.level[series], estimate.level_low[series], estimate.level_high[series]
+    off = read - level - estimate.loss[series] * (lanes.day[at[0][0], at[1]] - lanes.day[at]) / DAYS_PER_MONTH
     # Noise learned from what the line does not explain must not excuse the line.
     sd = np.hypot(np.sqrt(lanes.variance[at]), (high - low) / (2.0 * NORMAL_05))
-    far = np.where(np.abs(read - level) > FAR_FROM_LINE * sd, np.sign(read - level), 0.0)
+    far = np.where(np.abs(off) > FAR_FROM_LINE * sd, np.sign(off), 0.0)
     noise_factor = filtered.noise_factor[lanes.resting[at].astype(int), at[1]]
     reach = NORMAL_05 * np.sqrt(lanes.variance[at] * noise_factor)[0]
     both = (far[0] != 0.0) & (far[0] == far[1])
