@@ -26,7 +26,6 @@ from calculations.drift.forecast import FORECAST_DAYS
 from calculations.drift.histories import BoolArray, FloatArray, Histories, IntArray
 from calculations.drift.losses import LossEstimate, estimate_losses
 from calculations.drift.model import DAYS_PER_MONTH, STRUT_MODEL, DriftModel, Rules
-from calculations.drift.normal import NORMAL_05
 from calculations.drift.on_stop import surely_high, topped_out
 from calculations.drift.settings import Settings
 from calculations.drift.sweep import Swept, read_hot, series_ends, sweep
@@ -247,10 +246,8 @@ def _fitted(
         since = own.start + np.searchsorted(day[own], begins[series])
         on_line = slice(since, own.stop)
         ahead = (last_day[series] - day[on_line]) / DAYS_PER_MONTH
-        level[on_line] = estimate.level[series] + estimate.loss[series] * ahead
-        # The nearer bound is the line's own; the farther one may heed the last reading, too.
-        low, level_now, high = estimate.level_low[series], estimate.level[series], estimate.level_high[series]
-        sd[on_line] = min(level_now - low, high - level_now) / NORMAL_05
+        level[on_line] = estimate.line[series] + estimate.loss[series] * ahead
+        sd[on_line] = estimate.line_sd[series]
     fitted, fitted_sd = np.full((2, len(histories.readings.day)), np.nan)
     fitted[row], fitted_sd[row] = level, sd
     return fitted, fitted_sd

@@ -3,7 +3,7 @@
 Notes
 -----
 Every (onset, rate) is one component: weight = prior x likelihood ratio, mean state = filter state
-minus ``r`` times the filter's response to the ramp, covariance that of the filter. The loss in that component
+minus ``r`` times the filter's response to the ramp, covariance that of the filter and what rates nearby add. The loss
 is ``r (1 + m_slope) - slope``; the level is its line at the last reading. The breach time has no density worth
 writing down, but its distribution function is a sum of normal ones: at time T the level is normal with mean
 ``level - loss T``, so ``P(breach before T) = sum w Phi((limit - level + loss T) / sd(T))``.
@@ -23,8 +23,8 @@ from calculations.drift.normal import NORMAL_05, normal_cdf
 
 FINE_SLOT_DAYS: Final = 10.0
 FINE_SLOTS: Final = 39
-FINE_RATES: Final = 20
-SLOWEST, FASTEST = 0.16, 100.0
+FINE_RATES: Final = 23
+SLOWEST, FASTEST = 0.16, 240.0
 """Rates of a close look, as a multiple of the slowest coarse rate."""
 SLOW_SCALE, FAST_SCALE = 5.0, 20.0
 """Scales of the two half-normal priors of the rate, in the same unit: most leaks are slow, some are not."""
@@ -42,7 +42,7 @@ NOT_RULED_OUT_TAIL: Final = 0.05
 BREACH_EARLY_TAIL, BREACH_LATE_TAIL = 0.17, 0.12
 COMPONENTS: Final = 96
 BETWEEN_RATES: Final = (np.arange(15) + 0.5) / 15.0 - 0.5
-"""Where to look between two rates, in parts of the ratio of one to the next: midway to either neighbour."""
+"""Where to look between two rates, in parts of the ratio of one to the next: as far as midway to its neighbours."""
 HALVINGS: Final = 25
 """Of the range in which a quantile of the rate is looked for: to a ten millionth of it."""
 FORECAST_DAYS: Final = 730.0
@@ -128,17 +128,20 @@ def leak_mixture(lanes: Lanes, filtered: Filtered, leaks: Leaks, model: DriftMod
     x, p = filtered.state, filtered.covariance
     slope = x[SLOPE] - rate * m_slope
     level = x[LEVEL] - rate * m_level + month * slope - rate * age
-    per_rate = -(m_level + month * m_slope + age)
+    level_per_rate = -(m_level + month * m_slope + age)
     slope_variance = p[SLOPE, SLOPE]
+    # An onset is known to a slot, and by how much less or more time the loss may have taken the rate is known.
+    slot_months = model.slot_days / DAYS_PER_MONTH
+    onset_variance = (rate * slot_months / np.maximum(age, slot_months)) ** 2 / 12.0
     level_slope = p[LEVEL, SLOPE] + month * slope_variance
     level_variance = p[LEVEL, LEVEL] + month * (p[LEVEL, SLOPE] + level_slope)
     return Mixture(
         weight=weight / weight.sum(axis=0),
         loss=rate - slope,
         level=level,
-        loss_variance=slope_variance + (1.0 + m_slope) ** 2 * rate_variance,
-        level_variance=level_variance + per_rate**2 * rate_variance,
-        covariance=per_rate * (1.0 + m_slope) * rate_variance - level_slope,
+        loss_variance=slope_variance + (1.0 + m_slope) ** 2 * rate_variance + onset_variance,
+        level_variance=level_variance + level_per_rate**2 * rate_variance,
+        covariance=level_per_rate * (1.0 + m_slope) * rate_variance - level_slope,
         onset_day=leaks.onset_day[slot, lane],
     )
 
@@ -156,7 +159,7 @@ class _Around:
 def _around(log_ratio: Single, rates: FloatArray, number: IntArray, slot: IntArray) -> _Around:
     """Look between the rates of a close look, which the readings of a long history tell apart.
 
-    How well a rate explains them is almost a parabola in the rate, and three of its points are known.
+    How well a rate explains them is almost a parabola in it, but for the fastest; three of its points are known.
     """
     lane = np.arange(log_ratio.shape[2])
     three = np.clip(number - 1, 0, len(rates) - 3) + np.arange(3)[:, None, None]
@@ -164,6 +167,7 @@ def _around(log_ratio: Single, rates: FloatArray, number: IntArray, slot: IntArr
     rise = np.diff(value, axis=0) / np.diff(r, axis=0)
     bend = (rise[1] - rise[0]) / (r[2] - r[0])
     among = rates[number] * (rates[1] / rates[0]) ** BETWEEN_RATES[:, None, None]
+    among = np.clip(among, rates[0], rates[-1])  # beyond the last of them nothing is known
     explained = value[0] + (among - r[0]) * (rise[0] + (among - r[1]) * bend)
     most = explained.max(axis=0)
     odds = np.exp(explained - most)

@@ -1,6 +1,6 @@
 """Rate, level and breach of every series: healthy ones from the filter, losing ones from a close look."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -45,6 +45,9 @@ class LossEstimate:
     breach_low: FloatArray
     breach_high: FloatArray
     onset_day: FloatArray
+    line: FloatArray
+    """Where the line of a steady loss is at the last reading; the level may be told by the last readings instead."""
+    line_sd: FloatArray
 
 
 def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model: DriftModel) -> LossEstimate:
@@ -91,6 +94,8 @@ def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstim
         np.full(count, np.inf),
         np.full(count, np.inf),
         np.full(count, np.nan),
+        level.copy(),
+        level_sd.copy(),
     )
 
 
@@ -104,16 +109,18 @@ def _estimate_closely(
     series = chunk.lanes.series
     mixture = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, rate_prior())
     ahead = leak_mixture(chunk.lanes, chunk.filtered, leaks, fine_model, breach_prior())
-    quantiles = (
-        loss_quantiles(mixture, min(model.rates_per_month)),
-        level_quantiles(mixture),
-        breach_quantiles(ahead, histories.struts.low_limit_in[series], model.level_walk_per_month),
-    )
-    columns = [getattr(estimate, field.name) for field in fields(LossEstimate)]
-    for number, part in enumerate(quantiles):
-        for column, values in zip(columns[3 * number :], (part.median, part.low, part.high), strict=False):
-            column[series] = values
+    loss, line = loss_quantiles(mixture, min(model.rates_per_month)), level_quantiles(mixture)
+    estimate.loss[series], estimate.loss_low[series], estimate.loss_high[series] = loss.median, loss.low, loss.high
+    estimate.level[series], estimate.level_low[series], estimate.level_high[series] = line.median, line.low, line.high
+    estimate.line[series], estimate.line_sd[series] = line.median, (line.high - line.low) / (2.0 * NORMAL_05)
     _heed_last_readings(estimate, chunk)
+    limit = histories.struts.low_limit_in[series] - (estimate.level[series] - line.median)
+    breach = breach_quantiles(ahead, limit, model.level_walk_per_month)
+    estimate.breach[series], estimate.breach_low[series], estimate.breach_high[series] = (
+        breach.median,
+        breach.low,
+        breach.high,
+    )
     onset = mixture.weight * np.where(mixture.weight > 0, mixture.onset_day, 0.0)
     estimate.onset_day[series] = onset.sum(axis=0)
 
@@ -138,7 +145,8 @@ def _heed_last_readings(estimate: LossEstimate, chunk: Chunk) -> None:
     noise_factor = filtered.noise_factor[lanes.resting[at].astype(int), at[1]]
     reach = NORMAL_05 * np.sqrt(lanes.variance[at] * noise_factor)[0]
     both = (far[0] != 0.0) & (far[0] == far[1])
-    seen = np.where(both, read.mean(axis=0), read[0])
+    apart = read[1] - read[0] > np.sqrt(2.0) * reach  # it goes down faster now, and the last is nearer to where it is
+    seen = np.where(both & ~apart, read.mean(axis=0), read[0])
     estimate.level[series] = np.where(both, seen, level)
     estimate.level_low[series] = np.where(far[0] != 0.0, np.minimum(low, seen - reach), low)
     estimate.level_high[series] = np.where(far[0] != 0.0, np.maximum(high, seen + reach), high)
