@@ -40,9 +40,7 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     )
     step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, steps.largest)
     step[_as_set(prepared)] = 0.0
-    begins = np.zeros(len(evidence) + 1, bool)
-    begins[prepared.offsets] = True
-    statistic = _in_steps(evidence, step, begins[:-1])
+    statistic = _in_steps(evidence, step, _bounds(prepared)[:-1])
     settling = prepared.since_work_days < model.rules.settling_days
     return np.asarray(statistic - SETTLING_EXTRA * settling)
 
@@ -63,13 +61,19 @@ def _in_steps(evidence: FloatArray, step: FloatArray, first: BoolArray) -> Float
 
 def _forerunners(values: FloatArray | BoolArray, prepared: Prepared) -> FloatArray:
     """Return the value of the last reading that somebody took before each on the same series, else nothing."""
-    begins = np.zeros(len(values) + 1, bool)
-    begins[prepared.offsets] = True
-    before = np.where(begins[:-1], 0.0, np.concatenate([[0.0], values[:-1]]))
+    bounds = _bounds(prepared)
+    before = np.where(bounds[:-1], 0.0, np.concatenate([[0.0], values[:-1]]))
     for at in _as_set(prepared).tolist():
-        if not begins[at + 1]:
+        if not bounds[at + 1]:
             before[at + 1] = before[at]
     return before
+
+
+def _bounds(prepared: Prepared) -> BoolArray:
+    """Return where a series begins, and at the end that the last one is over."""
+    bounds = np.zeros(len(prepared.day) + 1, bool)
+    bounds[prepared.offsets] = True
+    return bounds
 
 
 def _as_set(prepared: Prepared) -> IntArray:

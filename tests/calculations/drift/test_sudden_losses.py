@@ -54,6 +54,15 @@ def test_its_level_is_as_wide_as_such_a_reading_of_this_strut_is(resting: bool) 
     assert half == pytest.approx(1.645 * np.sqrt(variance * factor), rel=1e-3)
 
 
+def test_a_loss_that_speeds_up_leaves_the_level_at_the_last_reading() -> None:
+    faster = LOSING - np.r_[np.zeros(len(DAYS) - 2), 0.5, 1.2]
+
+    result = assess(strut_history(faster, DAYS), now_day=296.0)
+
+    assert result.losing[0]
+    assert result.level_in[0] == pytest.approx(faster[-1], abs=0.05)
+
+
 def test_a_misread_last_reading_says_nothing() -> None:
     losing = strut_history(LOSING, DAYS)
     misread_last = strut_history(np.append(LOSING, LOSING[-1] + 2.0), np.append(DAYS, DAYS[-1] + 1.0))
