@@ -133,6 +133,7 @@ def _heed_last_readings(estimate: LossEstimate, chunk: Chunk) -> None:
     """
     lanes, filtered, series = chunk.lanes, chunk.filtered, chunk.lanes.series
     counts = (lanes.position >= 0) & ~filtered.alone
+    counts[:-1] |= filtered.confirmed[1:]
     from_end = np.where(counts, counts[::-1].cumsum(axis=0)[::-1], 0)
     at = np.array([(from_end == 1).argmax(axis=0), (from_end == 2).argmax(axis=0)]), np.arange(len(series))
     own = np.moveaxis(filtered.h, 1, -1)[at][..., SLOPE + 1 :] * filtered.state[SLOPE + 1 :].T

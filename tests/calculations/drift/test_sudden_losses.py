@@ -55,7 +55,7 @@ def test_its_level_is_as_wide_as_such_a_reading_of_this_strut_is(resting: bool) 
 
 
 def test_a_loss_that_speeds_up_leaves_the_level_at_the_last_reading() -> None:
-    faster = LOSING - np.r_[np.zeros(len(DAYS) - 2), 0.5, 1.2]
+    faster = LOSING - np.r_[np.zeros(len(DAYS) - 2), 0.6, 1.8]
 
     result = assess(strut_history(faster, DAYS), now_day=296.0)
 
