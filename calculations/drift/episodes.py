@@ -22,9 +22,9 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
 
     By :class:`~calculations.drift.model.Steps` no single reading lifts it by much, and one that is not low not at
     all. Neither does one in doubt, too low for its forerunner to bear it out or so far off that it is to be read
-    again, nor the one after it unless that bears it out. So a bad reading does not open a caution, wherever the
-    evidence stands: it takes another that agrees. While a strut may be settling after work, more is asked for; with
-    the reading after that, whatever it is, no more.
+    again, nor the one after it unless that bears it out; what both neighbours bear out adds its own step then. So a
+    bad reading does not open a caution, wherever the evidence stands: it takes another that agrees. While a strut may
+    be settling after work, more is asked for; with the reading after that, whatever it is, no more.
 
     Somebody who misreads a tyre inflates it, and what he misread can then not be contradicted any more. So the
     level that work set (:mod:`calculations.drift.as_set`) is no witness: it neither adds nor stands between two.
@@ -33,12 +33,15 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     if not len(evidence):
         return evidence
     steps = model.steps
-    doubtful = surprise < -steps.doubtful
-    doubtful &= ~borne_out(swept, model) | (steps.suspects_wait & swept.alone)
+    doubtful, agrees = surprise < -steps.doubtful, borne_out(swept, model)
+    kept = doubtful & agrees & swept.alone & steps.suspects_wait
+    doubtful &= kept | ~agrees
     unconfirmed = (_forerunners(doubtful, prepared) > 0.0) & (
         surprise > steps.borne_out_share * _forerunners(surprise, prepared)
     )
-    step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, steps.largest)
+    # What was kept waiting though the one before it agreed adds its own step with the one after it.
+    largest = steps.largest * (1.0 + _forerunners(kept, prepared))
+    step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, largest)
     step[_as_set(prepared)] = 0.0
     statistic = _in_steps(evidence, step, _bounds(prepared)[:-1])
     settling = prepared.since_work_days < model.rules.settling_days

@@ -19,19 +19,20 @@ from tests.calculations.drift.test_oracle_filter import HABITS, troubled_histori
 def slow_statistic(swept: Swept, series: int, model: DriftModel) -> list[float]:
     """Return the statistic after every reading of one series."""
     steps, own = model.steps, slice(*swept.prepared.offsets[series : series + 2])
-    told, before, forerunner, doubted = [], -math.inf, 0.0, False
+    told, before, forerunner, doubted, kept = [], -math.inf, 0.0, False, False
     suspect = swept.outlier[own] & ~swept.confirmed[own] & steps.suspects_wait
     rows = zip(swept.evidence[own], swept.surprise[own], suspect, swept.prepared.since_work_days[own], strict=True)
     for number, (evidence, surprise, waits, since_work) in enumerate(rows):
         set_by_work = since_work < 2e-4
-        doubtful = surprise < -steps.doubtful and (waits or forerunner > steps.borne_out_share * surprise)
+        agrees = forerunner <= steps.borne_out_share * surprise
+        doubtful = surprise < -steps.doubtful and (waits or not agrees)
         unconfirmed = doubted and surprise > steps.borne_out_share * forerunner
-        step = 0.0 if set_by_work or surprise > -steps.low or doubtful or unconfirmed else steps.largest
+        step = 0.0 if set_by_work or surprise > -steps.low or doubtful or unconfirmed else steps.largest * (1 + kept)
         before = evidence if number == 0 else min(evidence, before + step)
         extra = SETTLING_EXTRA if since_work < model.rules.settling_days else 0.0
         told.append(-math.inf if number == 0 else before - extra)
         if not set_by_work:
-            forerunner, doubted = surprise, doubtful
+            forerunner, doubted, kept = surprise, doubtful, doubtful and agrees
     return told
 
 
