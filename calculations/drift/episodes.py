@@ -33,12 +33,11 @@ def alarm_statistic(swept: Swept, model: DriftModel) -> FloatArray:
     if not len(evidence):
         return evidence
     steps = model.steps
-    doubtful, agrees = surprise < -steps.doubtful, borne_out(swept, model)
+    forerunner = _forerunners(surprise, prepared)
+    doubtful, agrees = surprise < -steps.doubtful, forerunner <= steps.borne_out_share * surprise
     kept = doubtful & agrees & swept.alone & steps.suspects_wait
     doubtful &= kept | ~agrees
-    unconfirmed = (_forerunners(doubtful, prepared) > 0.0) & (
-        surprise > steps.borne_out_share * _forerunners(surprise, prepared)
-    )
+    unconfirmed = (_forerunners(doubtful, prepared) > 0.0) & (surprise > steps.borne_out_share * forerunner)
     # What was kept waiting though the one before it agreed adds its own step with the one after it.
     largest = steps.largest * (1.0 + _forerunners(kept, prepared))
     step = np.where((surprise > -steps.low) | doubtful | unconfirmed, 0.0, largest)

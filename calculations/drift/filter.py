@@ -73,11 +73,6 @@ class Filtered:
     """The same without the prior's share."""
     noise_count: FloatArray
 
-    @property
-    def alone(self) -> BoolArray:
-        """Readings far off that no other reading has agreed with so far: they count for nothing."""
-        return self.outlier & ~self.confirmed
-
 
 def run_filter(lanes: Lanes, priors: Priors, model: DriftModel) -> Filtered:
     """Run the filter over a chunk of series.

@@ -56,7 +56,7 @@ def estimate_losses(histories: Histories, swept: Swept, losing: BoolArray, model
     for chunk in swept.kept:
         wanted = np.nonzero(losing[chunk.lanes.series])[0]
         for start in range(0, len(wanted), LANES):
-            _estimate_closely(estimate, histories, chunk.only(wanted[start : start + LANES]), heard, model)
+            _estimate_closely(estimate, histories, swept, chunk.only(wanted[start : start + LANES]), heard, model)
     return estimate
 
 
@@ -100,7 +100,7 @@ def _healthy(histories: Histories, swept: Swept, model: DriftModel) -> LossEstim
 
 
 def _estimate_closely(
-    estimate: LossEstimate, histories: Histories, chunk: Chunk, heard: BoolArray, model: DriftModel
+    estimate: LossEstimate, histories: Histories, swept: Swept, chunk: Chunk, heard: BoolArray, model: DriftModel
 ) -> None:
     """Replace the estimates of a chunk's series by those of a close look, in place."""
     fine_model = fine(model)
@@ -113,7 +113,7 @@ def _estimate_closely(
     estimate.loss[series], estimate.loss_low[series], estimate.loss_high[series] = loss.median, loss.low, loss.high
     estimate.level[series], estimate.level_low[series], estimate.level_high[series] = line.median, line.low, line.high
     estimate.line[series], estimate.line_sd[series] = line.median, (line.high - line.low) / (2.0 * NORMAL_05)
-    _heed_last_readings(estimate, chunk)
+    _heed_last_readings(estimate, chunk, swept.lone)
     limit = histories.struts.low_limit_in[series] - (estimate.level[series] - line.median)
     breach = breach_quantiles(ahead, limit, model.level_walk_per_month)
     estimate.breach[series], estimate.breach_low[series], estimate.breach_high[series] = (
@@ -125,15 +125,14 @@ def _estimate_closely(
     estimate.onset_day[series] = onset.sum(axis=0)
 
 
-def _heed_last_readings(estimate: LossEstimate, chunk: Chunk) -> None:
+def _heed_last_readings(estimate: LossEstimate, chunk: Chunk, lone: BoolArray) -> None:
     """Let the interval of a level reach to what the last reading says by itself, where the line is far from it.
 
     A leak is held to be steady. What was lost at once, and no more since, lies on no such line; the level is where
     the last two readings are, if the line is far from both on one side.
     """
     lanes, filtered, series = chunk.lanes, chunk.filtered, chunk.lanes.series
-    counts = (lanes.position >= 0) & ~filtered.alone
-    counts[:-1] |= filtered.confirmed[1:]
+    counts = (lanes.position >= 0) & ~lone[lanes.position]
     from_end = np.where(counts, counts[::-1].cumsum(axis=0)[::-1], 0)
     at = np.array([(from_end == 1).argmax(axis=0), (from_end == 2).argmax(axis=0)]), np.arange(len(series))
     own = np.moveaxis(filtered.h, 1, -1)[at][..., SLOPE + 1 :] * filtered.state[SLOPE + 1 :].T
